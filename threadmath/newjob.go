@@ -1,0 +1,257 @@
+package threadmath
+
+import (
+	"sort"
+	"strconv"
+)
+
+// Bounds of what a request may name, wide enough for any lathe and low enough
+// that every answer stays short.
+const (
+	maxStarts      = 24
+	maxTeeth       = 1000
+	maxGraduations = 200
+	maxStations    = 400
+	maxListed      = 64
+)
+
+// newJob reads and checks a request.
+func newJob(q Request) (*job, error) {
+	r := &reader{}
+	j := &job{}
+	j.readThread(r, q.Thread)
+	if q.Lathe != nil {
+		j.readLathe(r, *q.Lathe)
+	}
+	if q.Cut != nil {
+		j.readCut(r, *q.Cut)
+	}
+	if r.err != nil {
+		return nil, r.err
+	}
+	if err := j.prepare(); err != nil {
+		return nil, err
+	}
+	return j, nil
+}
+
+func (j *job) readThread(r *reader, t Thread) {
+	if t.Form != "" {
+		f, err := FormOf(t.Form)
+		if err != nil {
+			r.fail("/thread/form", t.Form, "", err.(*DomainError).Range)
+		}
+		j.form = &f
+	}
+	j.internal = r.choice("/thread/side", t.Side, "external", "internal") == "internal"
+	j.left = r.choice("/thread/hand", t.Hand, "right", "left") == "left"
+	if t.LeadingFlank != "" {
+		load := r.choice("/thread/leading_flank", t.LeadingFlank, "load", "clearance") == "load"
+		j.leadingLoad = &load
+		if j.form == nil || j.form.Symmetrical() {
+			r.fail("/thread/leading_flank", t.LeadingFlank, "only buttress threads have two flanks", "left out")
+		}
+	}
+	j.diameter = r.length("/thread/diameter", t.Diameter)
+	j.length = r.length("/thread/length", t.Length)
+	j.class = t.Class
+	j.readPitch(r, t)
+}
+
+// readPitch settles pitch, lead and starts from any two of them.
+func (j *job) readPitch(r *reader, t Thread) {
+	lead := r.pitch("/thread/lead", t.Lead)
+	system := r.system
+	pitch := r.pitch("/thread/pitch", t.Pitch)
+	if pitch != nil {
+		system = r.system
+	}
+	j.system = system
+	starts := 0
+	if t.Starts != nil {
+		starts = r.count("/thread/starts", *t.Starts, 1, maxStarts)
+	}
+	if r.err != nil {
+		return
+	}
+	switch {
+	case pitch == nil && lead == nil:
+		r.fail("/thread/pitch", "", "neither pitch nor lead is given", "pitch, or lead and starts, or a designation")
+		return
+	case pitch == nil && starts == 0:
+		r.fail("/thread/starts", "", "a lead alone does not say how many starts", "1 to "+strconv.Itoa(maxStarts)+", or the pitch")
+		return
+	case pitch == nil:
+		p := lead.Div(starts)
+		pitch = &p
+	case lead == nil:
+		starts = max(starts, 1)
+		l := pitch.Times(starts)
+		lead = &l
+	default:
+		n, whole := lead.Quo(*pitch).Int64()
+		if !whole || n < 1 || n > maxStarts {
+			r.fail("/thread/lead", t.Lead, "lead is not a whole number of pitches", "1 to "+strconv.Itoa(maxStarts)+" times "+pitch.Exact(system))
+			return
+		}
+		if starts != 0 && int64(starts) != n {
+			r.fail("/thread/starts", strconv.Itoa(starts), "lead and pitch disagree with it", strconv.FormatInt(n, 10))
+			return
+		}
+		starts = int(n)
+	}
+	j.pitch, j.lead, j.starts = *pitch, *lead, starts
+}
+
+func (j *job) readLathe(r *reader, l Lathe) {
+	m := &j.lathe
+	m.leadscrew = r.pitch("/lathe/leadscrew", l.Leadscrew)
+	m.leadscrewStarts = 1
+	if l.LeadscrewStarts != nil {
+		m.leadscrewStarts = r.count("/lathe/leadscrew_starts", *l.LeadscrewStarts, 1, maxStarts)
+	}
+	m.halfNut = l.HalfNut
+	if m.halfNut == nil && m.leadscrew != nil {
+		yes := true
+		m.halfNut = &yes
+	}
+	if r.list("/lathe/thread_dials", len(l.ThreadDials)) && l.ThreadDials != nil {
+		m.dials = []dial{}
+		for i, d := range l.ThreadDials {
+			path := "/lathe/thread_dials/" + strconv.Itoa(i)
+			m.dials = append(m.dials, dial{
+				teeth:       r.count(path+"/teeth", d.Teeth, 1, maxTeeth),
+				graduations: r.count(path+"/graduations", d.Graduations, 1, maxGraduations),
+				runs:        r.choice(path+"/runs", d.Runs, "up", "down"),
+			})
+		}
+	}
+	m.compound = r.slide("/lathe/compound_slide", l.CompoundSlide, "radius")
+	m.cross = r.slide("/lathe/cross_slide", l.CrossSlide, "radius")
+	if r.list("/lathe/holders", len(l.Holders)) && l.Holders != nil {
+		m.holders = []holder{}
+		for i, h := range l.Holders {
+			path := "/lathe/holders/" + strconv.Itoa(i)
+			m.holders = append(m.holders, holder{
+				kind:     r.choice(path+"/kind", h.Kind, "", "chuck-jaws", "faceplate-slots", "drive-plate-slots", "index-holes"),
+				stations: r.count(path+"/stations", h.Stations, 1, maxStations),
+				errorDeg: r.number(path+"/error_deg", h.ErrorDeg, 0, 180),
+			})
+		}
+	}
+	if g := l.StudGear; g != nil {
+		turns := Int(1)
+		if g.TurnsPerSpindleTurn != "" {
+			t, err := ParseRatio(string(g.TurnsPerSpindleTurn))
+			if err != nil || t.Sign() <= 0 || t.Cmp(Int(1000)) > 0 || t.Cmp(frac(1, 1000)) < 0 {
+				r.fail("/lathe/stud_gear/turns_per_spindle_turn", string(g.TurnsPerSpindleTurn), "", "a ratio from 1/1000 to 1000")
+			}
+			turns = t
+		}
+		m.stud = &studGear{teeth: r.count("/lathe/stud_gear/teeth", g.Teeth, 1, maxTeeth), turns: turns}
+	}
+	if g := l.LeadscrewGear; g != nil {
+		m.leadscrewTeeth = r.count("/lathe/leadscrew_gear/teeth", g.Teeth, 1, maxTeeth)
+	}
+	m.trainOpens = l.TrainOpens
+	if r.list("/lathe/change_gears", len(l.ChangeGears)) && l.ChangeGears != nil {
+		m.changeGears = []int{}
+		for i, c := range l.ChangeGears {
+			m.changeGears = append(m.changeGears, r.count("/lathe/change_gears/"+strconv.Itoa(i), c, 1, maxTeeth))
+		}
+	}
+	if r.list("/lathe/gearbox", len(l.Gearbox)) && l.Gearbox != nil {
+		m.gearbox = []gearboxSetting{}
+		for i, text := range l.Gearbox {
+			path := "/lathe/gearbox/" + strconv.Itoa(i)
+			if lead := r.pitch(path, text); lead != nil {
+				m.gearbox = append(m.gearbox, gearboxSetting{text: text, lead: *lead})
+			} else {
+				r.fail(path, text, "no lead", "a lead with its unit")
+			}
+		}
+	}
+	if r.list("/lathe/spindle_speeds", len(l.SpindleSpeeds)) && l.SpindleSpeeds != nil {
+		m.speeds = []float64{}
+		for i, s := range l.SpindleSpeeds {
+			r.number("/lathe/spindle_speeds/"+strconv.Itoa(i), &s, 0.1, 100_000)
+			m.speeds = append(m.speeds, s)
+		}
+		sort.Float64s(m.speeds)
+	}
+}
+
+func (j *job) readCut(r *reader, c Cut) {
+	k := &j.cut
+	k.angleDeg = r.number("/cut/infeed_angle_deg", c.InfeedAngleDeg, 0, 60)
+	k.firstCut = r.length("/cut/first_cut", c.FirstCut)
+	k.leastCut = r.length("/cut/least_cut", c.LeastCut)
+	k.toolFlat = r.length("/cut/tool_flat", c.ToolFlat)
+	k.finishingPasses = r.optionalCount("/cut/finishing_passes", c.FinishingPasses, 0, 50)
+	k.springPasses = r.optionalCount("/cut/spring_passes", c.SpringPasses, 0, 50)
+	k.reliefDeg = r.number("/cut/relief_deg", c.ReliefDeg, 0, 45)
+	k.rpm = r.number("/cut/spindle_rpm", c.SpindleRPM, 0.1, 100_000)
+	k.reactionS = r.number("/cut/reaction_s", c.ReactionS, 0.05, 60)
+	k.coastTurns = r.number("/cut/coast_turns", c.CoastTurns, 0, 1000)
+	k.groove = r.length("/cut/groove", c.Groove)
+	k.toolWidth = r.length("/cut/tool_width", c.ToolWidth)
+	k.wire = r.length("/cut/wire", c.Wire)
+	k.overWires = r.length("/cut/over_wires", c.OverWires)
+	k.loadN = r.number("/cut/load_n", c.LoadN, 0, 1e9)
+	k.friction = r.number("/cut/friction", c.Friction, 0, 10)
+	k.material, k.blind = c.Material, c.Blind
+}
+
+// choice returns text, or the first of the choices where text is empty.
+func (r *reader) choice(path, text string, choices ...string) string {
+	if text == "" && choices[0] != "" {
+		return choices[0]
+	}
+	list := ""
+	for _, c := range choices {
+		if c == text && c != "" {
+			return text
+		}
+		if c != "" {
+			if list != "" {
+				list += ", "
+			}
+			list += c
+		}
+	}
+	r.fail(path, text, "", list)
+	return choices[0]
+}
+
+func (r *reader) list(path string, n int) bool {
+	if n > maxListed {
+		r.fail(path, strconv.Itoa(n)+" entries", "", "up to "+strconv.Itoa(maxListed))
+		return false
+	}
+	return true
+}
+
+func (r *reader) optionalCount(path string, c *Count, low, high int) *int {
+	if c == nil {
+		return nil
+	}
+	n := r.count(path, *c, low, high)
+	return &n
+}
+
+func (r *reader) slide(path string, s *Slide, reads string) *slide {
+	if s == nil {
+		return nil
+	}
+	out := &slide{
+		graduation:    r.length(path+"/graduation", s.Graduation),
+		perTurn:       r.length(path+"/per_turn", s.PerTurn),
+		travel:        r.length(path+"/travel", s.Travel),
+		backlash:      r.length(path+"/backlash", s.Backlash),
+		readsDiameter: r.choice(path+"/reads", s.Reads, reads, "radius", "diameter") == "diameter",
+	}
+	if g, t := out.graduation, out.perTurn; g != nil && t != nil && !t.Quo(*g).IsInt() {
+		r.fail(path+"/graduation", s.Graduation, "a turn is not a whole number of divisions", "a division of "+s.PerTurn)
+	}
+	return out
+}

@@ -1,0 +1,143 @@
+package threadmath
+
+import "encoding/json"
+
+// Request describes a thread job as the solve contract writes it: quantities
+// are text with their unit. Absent fields are not known; an empty list means
+// that the lathe has none.
+type Request struct {
+	Thread Thread `json:"thread"`
+	Lathe  *Lathe `json:"lathe,omitempty"`
+	Cut    *Cut   `json:"cut,omitempty"`
+}
+
+// Thread describes what is to be cut.
+type Thread struct {
+	// Designation stands in place of form, diameter, pitch and starts.
+	Designation  string `json:"designation,omitempty"`
+	Form         string `json:"form,omitempty"`
+	Side         string `json:"side,omitempty"`
+	Hand         string `json:"hand,omitempty"`
+	Diameter     string `json:"diameter,omitempty"`
+	Pitch        string `json:"pitch,omitempty"`
+	Lead         string `json:"lead,omitempty"`
+	Starts       *Count `json:"starts,omitempty"`
+	Length       string `json:"length,omitempty"`
+	Class        string `json:"class,omitempty"`
+	LeadingFlank string `json:"leading_flank,omitempty"`
+}
+
+// Lathe describes the machine the thread is cut on.
+type Lathe struct {
+	// Name is for people; nothing is computed from it.
+	Name            string         `json:"name,omitempty"`
+	Leadscrew       string         `json:"leadscrew,omitempty"`
+	LeadscrewStarts *Count         `json:"leadscrew_starts,omitempty"`
+	HalfNut         *bool          `json:"half_nut,omitempty"`
+	ThreadDials     []ThreadDial   `json:"thread_dials,omitzero"`
+	CompoundSlide   *Slide         `json:"compound_slide,omitempty"`
+	CrossSlide      *Slide         `json:"cross_slide,omitempty"`
+	Holders         []Holder       `json:"holders,omitzero"`
+	StudGear        *StudGear      `json:"stud_gear,omitempty"`
+	LeadscrewGear   *LeadscrewGear `json:"leadscrew_gear,omitempty"`
+	// TrainOpens false says that the gear train cannot be opened (geared head).
+	TrainOpens    *bool     `json:"train_opens,omitempty"`
+	ChangeGears   []Count   `json:"change_gears,omitzero"`
+	Gearbox       []string  `json:"gearbox,omitzero"`
+	SpindleSpeeds []float64 `json:"spindle_speeds,omitzero"`
+}
+
+// ThreadDial is the indicator wheel that meshes with the leadscrew.
+type ThreadDial struct {
+	Teeth       Count `json:"teeth"`
+	Graduations Count `json:"graduations"`
+	// Runs says which way the numbers come up past the mark while the carriage
+	// stands and the spindle runs as when cutting: "up" (default) or "down".
+	Runs string `json:"runs,omitempty"`
+}
+
+// Slide is a slide with a graduated collar. Graduation and PerTurn are what the
+// collar shows; one that reads diameter moves its slide half of it.
+type Slide struct {
+	Graduation string `json:"graduation,omitempty"`
+	PerTurn    string `json:"per_turn,omitempty"`
+	Travel     string `json:"travel,omitempty"`
+	Reads      string `json:"reads,omitempty"`
+	// Backlash is the lost motion of screw and nut.
+	Backlash string `json:"backlash,omitempty"`
+}
+
+// Holder is what turns the work by stations: chuck jaws, faceplate or
+// drive-plate slots, or spindle index holes.
+type Holder struct {
+	Kind     string   `json:"kind"`
+	Stations Count    `json:"stations"`
+	ErrorDeg *float64 `json:"error_deg,omitempty"`
+}
+
+// StudGear is the first gear of the train, turning TurnsPerSpindleTurn times
+// for each turn of the spindle.
+type StudGear struct {
+	Teeth               Count    `json:"teeth"`
+	TurnsPerSpindleTurn Fraction `json:"turns_per_spindle_turn,omitempty"`
+}
+
+// LeadscrewGear is the gear on the leadscrew.
+type LeadscrewGear struct {
+	Teeth Count `json:"teeth"`
+}
+
+// Cut describes how the thread is to be cut and measured.
+type Cut struct {
+	InfeedAngleDeg  *float64 `json:"infeed_angle_deg,omitempty"`
+	FirstCut        string   `json:"first_cut,omitempty"`
+	LeastCut        string   `json:"least_cut,omitempty"`
+	FinishingPasses *Count   `json:"finishing_passes,omitempty"`
+	SpringPasses    *Count   `json:"spring_passes,omitempty"`
+	ToolFlat        string   `json:"tool_flat,omitempty"`
+	ReliefDeg       *float64 `json:"relief_deg,omitempty"`
+	SpindleRPM      *float64 `json:"spindle_rpm,omitempty"`
+	Groove          string   `json:"groove,omitempty"`
+	ToolWidth       string   `json:"tool_width,omitempty"`
+	ReactionS       *float64 `json:"reaction_s,omitempty"`
+	CoastTurns      *float64 `json:"coast_turns,omitempty"`
+	Wire            string   `json:"wire,omitempty"`
+	OverWires       string   `json:"over_wires,omitempty"`
+	Material        string   `json:"material,omitempty"`
+	LoadN           *float64 `json:"load_n,omitempty"`
+	Friction        *float64 `json:"friction,omitempty"`
+	// Blind says that a bore has no way out for the tool.
+	Blind bool `json:"blind,omitempty"`
+}
+
+// Count is a whole number. JSON may write it as 3 or 3.0.
+type Count int
+
+// UnmarshalJSON reads a whole number of any spelling, within ±10⁹.
+func (c *Count) UnmarshalJSON(data []byte) error {
+	r, err := ParseRatio(string(data))
+	if err != nil {
+		return &DomainError{Quantity: "count", Value: string(data), Reason: "not a number", Range: "a whole number"}
+	}
+	n, ok := r.Int64()
+	if !ok || n > 1e9 || n < -1e9 {
+		return &DomainError{Quantity: "count", Value: string(data), Reason: "not a whole number of ordinary size", Range: "a whole number"}
+	}
+	*c = Count(n)
+	return nil
+}
+
+// Fraction is a ratio as the request wrote it: a JSON number or text ("10/3").
+type Fraction string
+
+// UnmarshalJSON takes a JSON number or text as it stands.
+func (f *Fraction) UnmarshalJSON(data []byte) error {
+	if len(data) > 0 && data[0] == '"' {
+		return json.Unmarshal(data, (*string)(f))
+	}
+	if len(data) > maxNumberLength {
+		return &DomainError{Quantity: "number", Value: string(data), Reason: "longer than 40 characters"}
+	}
+	*f = Fraction(data)
+	return nil
+}
