@@ -1,0 +1,157 @@
+package curriculum
+
+import "halfnut/threadmath"
+
+// Exercise is one task, in the solve contract's form. Fields marked key reach
+// instructors only; Public strips them.
+type Exercise struct {
+	ID    string `json:"id"`
+	Skill string `json:"skill"`
+	// Model names the item model within the skill.
+	Model        string `json:"model"`
+	ModelVersion int    `json:"model_version"`
+	// Seed and the lathe rebuild the exercise; key. It stays below 2⁵³ so that every
+	// JSON reader keeps it whole.
+	Seed uint64 `json:"seed,omitempty"`
+	// Lathe is the name of the lathe the numbers come from.
+	Lathe string `json:"lathe,omitempty"`
+	// Units is the unit system the learner works in, "mm" or "in".
+	Units  string `json:"units"`
+	Givens Givens `json:"givens"`
+	Prompt string `json:"prompt"`
+	Parts  []Part `json:"parts"`
+	// Difficulty declares what makes this draw hard ("starts": "3",
+	// "unknown": "reversed"); two draws that agree in it are parallel.
+	Difficulty map[string]string `json:"difficulty,omitempty"`
+	// Drawing names the drawing that helps ("starts", "dial", "end-view", "profile",
+	// "collar", "passes"), made from Givens alone so that it gives nothing away.
+	Drawing string `json:"drawing,omitempty"`
+	// Cautions are ids of threadmath's cautions that belong to this exercise.
+	Cautions []threadmath.Caution `json:"cautions,omitempty"`
+	// Margin is the distance of the nearest wrong rule from the right answer, in
+	// accept bands; key. Zero where no part has a number.
+	Margin float64 `json:"margin,omitempty"`
+}
+
+// Givens is what the learner is told.
+type Givens struct {
+	// Solve is the request that the answers come from, or null. It never holds
+	// what is asked.
+	Solve *threadmath.Request `json:"solve"`
+	// Values are quantities by the names that the formulas use ("P": "2 mm").
+	Values map[string]string `json:"values"`
+	// Listed gives the values their order and words on paper.
+	Listed []Given `json:"listed,omitempty"`
+}
+
+// Given puts a value into words: "pitch P = 2 mm".
+type Given struct {
+	Name  string `json:"name"`
+	Label string `json:"label"`
+}
+
+// The kinds of a part.
+const (
+	KindLength = "length"
+	KindAngle  = "angle"
+	KindSpeed  = "speed"
+	KindCount  = "count"
+	KindRatio  = "ratio"
+	KindList   = "list"
+	KindChoice = "choice"
+	KindOrder  = "order"
+)
+
+// Part is one thing that is asked.
+type Part struct {
+	ID   string `json:"id"`
+	Kind string `json:"kind"`
+	Ask  string `json:"ask"`
+	// Skill is the skill this part is evidence for, where it differs from the
+	// exercise's (a step of a whole job).
+	Skill string `json:"skill,omitempty"`
+	// Unit is what is printed at the blank; a bare number is read in it.
+	Unit     string `json:"unit"`
+	Decimals int    `json:"decimals"`
+	Marks    int    `json:"marks"`
+	// Choices are what may be chosen or put in order.
+	Choices []Choice `json:"choices,omitempty"`
+	// Safety marks what must be right by itself: no follow-through.
+	Safety bool `json:"safety,omitempty"`
+
+	// At points into the solve answer where this answer stands; key, since with
+	// Givens.Solve it is the answer.
+	At     string      `json:"at,omitempty"`
+	Answer *Value      `json:"answer,omitempty"` // key
+	Accept *Band       `json:"accept,omitempty"` // key
+	Steps  []Step      `json:"steps,omitempty"`  // key
+	Wrong  []WrongRule `json:"wrong,omitempty"`  // key
+}
+
+// Choice is one thing to choose.
+type Choice struct {
+	ID   string `json:"id"`
+	Text string `json:"text"`
+}
+
+// Band is the closed interval of accepted numbers, in the part's unit.
+type Band struct {
+	Low  float64 `json:"low"`
+	High float64 `json:"high"`
+}
+
+// Step is one line of the worked solution. Its formula (package formula) may
+// use the givens, earlier steps and earlier parts by name; each name stands for
+// the number in its printed unit. The last step's value is the part's answer.
+type Step struct {
+	Name string `json:"name"`
+	Say  string `json:"say"`
+	// Rule is empty where a line only explains (choices, orders).
+	Rule string `json:"rule,omitempty"`
+	Unit string `json:"unit,omitempty"`
+	// Method marks the steps that earn a method mark when shown.
+	Method bool `json:"method,omitempty"`
+}
+
+// WrongRule is a known mistake: a formula over the same names, or for lists,
+// choices and orders the answer it leads to.
+type WrongRule struct {
+	ID       string `json:"id"`
+	Rule     string `json:"rule,omitempty"`
+	Answer   *Value `json:"answer,omitempty"`
+	Feedback string `json:"feedback"`
+	// Charges is the prerequisite skill that the mistake belongs to; empty where
+	// it is the part's own.
+	Charges string `json:"charges,omitempty"`
+}
+
+// Public returns the exercise as a learner may see it: without seed, answers,
+// accept bands, steps, wrong rules and margin.
+func (e Exercise) Public() Exercise {
+	e.Seed, e.Margin = 0, 0
+	parts := make([]Part, len(e.Parts))
+	for i, p := range e.Parts {
+		p.At, p.Answer, p.Accept, p.Steps, p.Wrong = "", nil, nil, nil, nil
+		parts[i] = p
+	}
+	e.Parts = parts
+	return e
+}
+
+// SkillOf returns the skill that a part is evidence for.
+func (e Exercise) SkillOf(p Part) string {
+	if p.Skill != "" {
+		return p.Skill
+	}
+	return e.Skill
+}
+
+// Part returns the part with the id, or nil.
+func (e *Exercise) Part(id string) *Part {
+	for i := range e.Parts {
+		if e.Parts[i].ID == id {
+			return &e.Parts[i]
+		}
+	}
+	return nil
+}
