@@ -1,0 +1,147 @@
+package curriculum
+
+import (
+	"time"
+
+	"halfnut/threadmath"
+)
+
+// Workshop owns lathes, people and classes; nothing crosses from one to another.
+type Workshop struct {
+	ID   string `json:"id"`
+	Name string `json:"name"`
+	// Units is the unit system its sheets use unless a set says otherwise.
+	Units   string    `json:"units"`
+	Created time.Time `json:"created"`
+}
+
+// The roles a person can have in a workshop.
+const (
+	RoleInstructor = "instructor"
+	RoleSteward    = "steward"
+)
+
+// Person is an instructor or a steward.
+type Person struct {
+	ID       string    `json:"id"`
+	Workshop string    `json:"workshop"`
+	Name     string    `json:"name"`
+	Role     string    `json:"role"`
+	Created  time.Time `json:"created"`
+}
+
+// Lathe is one machine of a workshop.
+type Lathe struct {
+	ID       string           `json:"id"`
+	Workshop string           `json:"workshop"`
+	Name     string           `json:"name"`
+	Profile  threadmath.Lathe `json:"profile"`
+	Version  int              `json:"version"`
+	Created  time.Time        `json:"created"`
+}
+
+// Class is a group of learners that is taught together.
+type Class struct {
+	ID       string `json:"id"`
+	Workshop string `json:"workshop"`
+	Name     string `json:"name"`
+	// JoiningCode is what a learner types to join; instructors see it.
+	JoiningCode string    `json:"joining_code,omitempty"`
+	Version     int       `json:"version"`
+	Created     time.Time `json:"created"`
+}
+
+// Learner is a person in a class. Nothing is kept but a name as the class calls
+// it and, once chosen, a hash of the PIN.
+type Learner struct {
+	ID       string    `json:"id"`
+	Workshop string    `json:"workshop"`
+	Name     string    `json:"name"`
+	Seat     int       `json:"seat"`
+	HasPIN   bool      `json:"has_pin"`
+	Created  time.Time `json:"created"`
+}
+
+// SetSpec is what an instructor asks of a class set.
+type SetSpec struct {
+	Title  string   `json:"title"`
+	Skills []string `json:"skills"`
+	// Count is the number of exercises of each learner.
+	Count int    `json:"count"`
+	Lathe string `json:"lathe"` // a lathe's id
+	Units string `json:"units"`
+}
+
+// ClassSet is a set of parallel variants, one for each learner of a class.
+type ClassSet struct {
+	ID    string  `json:"id"`
+	Class string  `json:"class"`
+	Spec  SetSpec `json:"spec"`
+	// LatheName and Profile are the lathe as it was when the set was built.
+	LatheName string           `json:"lathe_name"`
+	Profile   threadmath.Lathe `json:"profile"`
+	// Seed rebuilds the variants; instructors only.
+	Seed    uint64    `json:"seed,omitempty"`
+	Created time.Time `json:"created"`
+}
+
+// Variant is one learner's sheet of a class set.
+type Variant struct {
+	// Code is printed on every page and finds the variant again.
+	Code      string     `json:"code"`
+	Set       string     `json:"set"`
+	Learner   string     `json:"learner"`
+	Name      string     `json:"name"`
+	Seat      int        `json:"seat"`
+	Exercises []Exercise `json:"exercises"`
+	Created   time.Time  `json:"created"`
+}
+
+// The ways an answer comes in.
+const (
+	SourceTyped = "typed" // by the learner
+	SourcePaper = "paper" // by an instructor, from the sheet
+)
+
+// Attempt is one try at one exercise, with the judgement it got.
+type Attempt struct {
+	ID       string `json:"id"`
+	Variant  string `json:"variant"`
+	Position int    `json:"position"` // of the exercise in the variant, from 1
+	Exercise string `json:"exercise"`
+	Learner  string `json:"learner"`
+	Source   string `json:"source"`
+	// Answers are the texts as given, by part.
+	Answers  map[string]string `json:"answers"`
+	Verdicts []Verdict         `json:"verdicts"`
+	Marks    int               `json:"marks"`
+	OutOf    int               `json:"out_of"`
+	// Try counts the judged tries at this exercise, from 1.
+	Try int       `json:"try"`
+	By  string    `json:"by"` // the learner or the instructor who typed it in
+	At  time.Time `json:"at"`
+}
+
+// Mark is where a learner stands with one exercise of a set: the first judged
+// try, which counts for mastery, and the best.
+type Mark struct {
+	Variant  string `json:"variant"`
+	Learner  string `json:"learner"`
+	Position int    `json:"position"`
+	Tries    int    `json:"tries"`
+	First    int    `json:"first"`
+	Best     int    `json:"best"`
+	OutOf    int    `json:"out_of"`
+	// Verdict sums up the last try ("right", "wrong-rule" …).
+	Last string `json:"last"`
+}
+
+// Event is one line of the log of who did what.
+type Event struct {
+	ID       string    `json:"id"`
+	Workshop string    `json:"workshop"`
+	At       time.Time `json:"at"`
+	Who      string    `json:"who"`
+	What     string    `json:"what"`
+	About    string    `json:"about"`
+}

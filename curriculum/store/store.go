@@ -1,0 +1,178 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"net/url"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/gofrs/flock"
+	"github.com/google/uuid"
+	_ "github.com/jackc/pgx/v5/stdlib" // driver "pgx"
+	_ "modernc.org/sqlite"             // driver "sqlite"
+
+	"halfnut/curriculum"
+)
+
+// DB is an open database. It is safe for concurrent use.
+type DB struct {
+	engine engine
+	read   *sql.DB
+	write  *sql.DB
+	// group carries SQLite's writes to the one goroutine that commits them
+	// together; nil on PostgreSQL.
+	group *group
+}
+
+type engine string
+
+const (
+	engineSQLite   engine = "sqlite"
+	enginePostgres engine = "postgres"
+)
+
+// Open opens the database at address, a file's path or a postgres:// URL, and
+// brings it to the newest version. Several copies may open one database at
+// once.
+func Open(ctx context.Context, address string) (*DB, error) {
+	if strings.HasPrefix(address, "postgres://") || strings.HasPrefix(address, "postgresql://") {
+		return openPostgres(ctx, address)
+	}
+	return openSQLite(ctx, address)
+}
+
+func openPostgres(ctx context.Context, address string) (*DB, error) {
+	pool, err := sql.Open("pgx", address)
+	if err != nil {
+		// The driver's text may repeat the address with its password.
+		return nil, fmt.Errorf("open: the postgres:// address cannot be read")
+	}
+	pool.SetMaxOpenConns(16)
+	pool.SetMaxIdleConns(16)
+	db := &DB{engine: enginePostgres, read: pool, write: pool}
+	if err := pool.PingContext(ctx); err != nil {
+		_ = pool.Close()
+		return nil, fmt.Errorf("open: %w: PostgreSQL does not answer", curriculum.ErrUnavailable)
+	}
+	if err := db.migrate(ctx, nil); err != nil {
+		_ = pool.Close()
+		return nil, err
+	}
+	return db, nil
+}
+
+func openSQLite(ctx context.Context, path string) (*DB, error) {
+	abs, err := filepath.Abs(path)
+	if err != nil {
+		return nil, fmt.Errorf("open: %w", err)
+	}
+	// Settings belong in the address: a PRAGMA by Exec reaches one pooled
+	// connection only.
+	settings := url.Values{"_pragma": {
+		"busy_timeout(10000)", "journal_mode(WAL)", "foreign_keys(1)", "synchronous(FULL)",
+	}, "_dqs": {"0"}}
+	writing := url.Values{"_pragma": settings["_pragma"], "_dqs": settings["_dqs"], "_txlock": {"immediate"}}
+	reading := url.Values{"_pragma": append([]string{"query_only(1)"}, settings["_pragma"]...), "_dqs": settings["_dqs"]}
+	file := url.URL{Scheme: "file", Path: abs}
+	write, err := sql.Open("sqlite", file.String()+"?"+writing.Encode())
+	if err != nil {
+		return nil, fmt.Errorf("open: %w", err)
+	}
+	write.SetMaxOpenConns(1)
+	read, err := sql.Open("sqlite", file.String()+"?"+reading.Encode())
+	if err != nil {
+		_ = write.Close()
+		return nil, fmt.Errorf("open: %w", err)
+	}
+	read.SetMaxOpenConns(4)
+	db := &DB{engine: engineSQLite, read: read, write: write}
+	if err := db.migrate(ctx, &fileLock{flock.New(abs + ".lock")}); err != nil {
+		_ = read.Close()
+		_ = write.Close()
+		return nil, fmt.Errorf("open %s: %w", filepath.Base(abs), err)
+	}
+	db.group = startGroup(write)
+	return db, nil
+}
+
+// Close waits for writes under way and closes the database.
+func (db *DB) Close() error {
+	if db.group != nil {
+		db.group.stop()
+		return errors.Join(db.read.Close(), db.write.Close())
+	}
+	return db.write.Close()
+}
+
+// Engine names the engine, "sqlite" or "postgres".
+func (db *DB) Engine() string { return string(db.engine) }
+
+// Ping reports whether the database answers.
+func (db *DB) Ping(ctx context.Context) error { return norm(db.read.PingContext(ctx)) }
+
+// querier is what reads and writes have in common.
+type querier interface {
+	QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error)
+	QueryRowContext(ctx context.Context, query string, args ...any) *sql.Row
+	ExecContext(ctx context.Context, query string, args ...any) (sql.Result, error)
+}
+
+// update runs act in a transaction: all of it is kept, durably, or none.
+func (db *DB) update(ctx context.Context, act func(q querier) error) error {
+	if db.group != nil {
+		return db.group.do(ctx, act)
+	}
+	tx, err := db.write.BeginTx(ctx, nil)
+	if err != nil {
+		return norm(err)
+	}
+	if err := act(tx); err != nil {
+		_ = tx.Rollback()
+		return norm(err)
+	}
+	return norm(tx.Commit())
+}
+
+// rows collects a query's rows; every row is read before it returns.
+func rows[T any](ctx context.Context, q querier, scan func(*sql.Rows) (T, error), query string, args ...any) ([]T, error) {
+	rs, err := q.QueryContext(ctx, query, args...)
+	if err != nil {
+		return nil, norm(err)
+	}
+	defer func() { _ = rs.Close() }()
+	var out []T
+	for rs.Next() {
+		v, err := scan(rs)
+		if err != nil {
+			return nil, norm(err)
+		}
+		out = append(out, v)
+	}
+	return out, norm(rs.Err())
+}
+
+// one returns a query's single row, or ErrNotFound.
+func one[T any](ctx context.Context, q querier, scan func(*sql.Rows) (T, error), query string, args ...any) (T, error) {
+	all, err := rows(ctx, q, scan, query, args...)
+	if err == nil && len(all) == 0 {
+		err = curriculum.ErrNotFound
+	}
+	if err != nil {
+		var zero T
+		return zero, err
+	}
+	return all[0], nil
+}
+
+// NewID returns an id that sorts by the time it was made.
+func NewID() string { return uuid.Must(uuid.NewV7()).String() }
+
+// Times are kept as Unix microseconds, cut to milliseconds so that a value reads
+// back as it was given.
+func toMicros(t time.Time) int64 { return t.UTC().Truncate(time.Millisecond).UnixMicro() }
+
+func fromMicros(us int64) time.Time { return time.UnixMicro(us).UTC() }
