@@ -145,3 +145,41 @@ type Event struct {
 	What     string    `json:"what"`
 	About    string    `json:"about"`
 }
+
+// Judged reports whether any part was judged, so that the attempt counts as a
+// try.
+func (a Attempt) Judged() bool {
+	for _, v := range a.Verdicts {
+		if v.Outcome.Judged() {
+			return true
+		}
+	}
+	return false
+}
+
+// Outcome sums an attempt up: right when every part earned full marks, else the
+// first part's outcome that did not.
+func (a Attempt) Outcome() Outcome {
+	for _, v := range a.Verdicts {
+		if v.Outcome != Right {
+			return v.Outcome
+		}
+	}
+	return Right
+}
+
+// The kinds of a session.
+const (
+	SessionLink    = "link"    // to be used once, by an instructor
+	SessionPerson  = "person"  // an instructor or steward
+	SessionLearner = "learner" // a learner
+)
+
+// Session says who is signed in.
+type Session struct {
+	Kind     string
+	Subject  string // the person's or learner's id
+	Workshop string
+	Created  time.Time
+	Expires  time.Time
+}

@@ -138,13 +138,3 @@ CREATE TABLE event (
     about       TEXT NOT NULL
 ) STRICT;
 CREATE INDEX event_workshop ON event (workshop_id, at, id);
-
--- A request repeated under the same key gets the first one's answer.
-CREATE TABLE idempotency (
-    subject_id TEXT NOT NULL,
-    key        TEXT NOT NULL,
-    about      TEXT NOT NULL,
-    answer     TEXT NOT NULL,
-    created_at INTEGER NOT NULL,
-    PRIMARY KEY (subject_id, key)
-) STRICT;

@@ -1,0 +1,168 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"errors"
+
+	"halfnut/curriculum"
+)
+
+// RecordAttempts keeps attempts, the marks they change and nothing else, all or
+// none. An attempt whose id is already there is a repeated submission: it is
+// not counted again, and what was kept the first time comes back in its place.
+func (db *DB) RecordAttempts(ctx context.Context, attempts []curriculum.Attempt) ([]curriculum.Attempt, error) {
+	out := make([]curriculum.Attempt, len(attempts))
+	err := db.update(ctx, func(q querier) error {
+		for i, a := range attempts {
+			kept, err := recordAttempt(ctx, q, a)
+			if err != nil {
+				return err
+			}
+			out[i] = kept
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+const attemptColumns = `a.id, a.variant_code, a.position, a.learner_id, a.source, a.answers, a.verdicts, a.marks, a.out_of, a.try, a.entered_by, a.created_at, e.body`
+
+const attemptTables = ` FROM attempt a JOIN exercise e ON e.variant_code = a.variant_code AND e.position = a.position `
+
+func recordAttempt(ctx context.Context, q querier, a curriculum.Attempt) (curriculum.Attempt, error) {
+	answers, err := json.Marshal(a.Answers)
+	if err != nil {
+		return a, err
+	}
+	verdicts, err := json.Marshal(a.Verdicts)
+	if err != nil {
+		return a, err
+	}
+	// The mark row is the lock under which tries are counted, so it is made first.
+	if _, err := q.ExecContext(ctx, `INSERT INTO mark (variant_code, position, tries, first_marks, best_marks, out_of, last_outcome)
+		VALUES ($1, $2, 0, 0, 0, $3, '') ON CONFLICT (variant_code, position) DO UPDATE SET out_of = excluded.out_of`,
+		a.Variant, int64(a.Position), int64(a.OutOf)); err != nil {
+		return a, err
+	}
+	before, err := one(ctx, q, scanAttempt, `SELECT `+attemptColumns+attemptTables+`WHERE a.id = $1`, a.ID)
+	if err == nil {
+		if before.Variant != a.Variant || before.Position != a.Position || before.Learner != a.Learner {
+			return a, curriculum.ErrConflict
+		}
+		return before, nil
+	}
+	if !errors.Is(err, curriculum.ErrNotFound) {
+		return a, err
+	}
+	m, err := one(ctx, q, scanMark, `SELECT m.variant_code, v.learner_id, m.position, m.tries, m.first_marks, m.best_marks, m.out_of, m.last_outcome
+		FROM mark m JOIN variant v ON v.code = m.variant_code WHERE m.variant_code = $1 AND m.position = $2`, a.Variant, int64(a.Position))
+	if err != nil {
+		return a, err
+	}
+	m.count(a)
+	a.Try = m.Tries
+	if _, err := q.ExecContext(ctx, `INSERT INTO attempt (id, variant_code, position, learner_id, source, answers, verdicts, marks, out_of, try, entered_by, created_at)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12)`,
+		a.ID, a.Variant, int64(a.Position), a.Learner, a.Source, string(answers), string(verdicts),
+		int64(a.Marks), int64(a.OutOf), int64(a.Try), a.By, toMicros(a.At)); err != nil {
+		return a, err
+	}
+	if _, err := q.ExecContext(ctx, `UPDATE mark SET tries = $3, first_marks = $4, best_marks = $5, last_outcome = $6 WHERE variant_code = $1 AND position = $2`,
+		a.Variant, int64(a.Position), int64(m.Tries), int64(m.First), int64(m.Best), m.Last); err != nil {
+		return a, err
+	}
+	a.At = fromMicros(toMicros(a.At))
+	return a, nil
+}
+
+// tally is a mark being counted up.
+type tally struct{ curriculum.Mark }
+
+// count adds an attempt. What was not judged (blank, unreadable, asked back)
+// costs no try.
+func (t *tally) count(a curriculum.Attempt) {
+	if !a.Judged() {
+		return
+	}
+	t.Tries++
+	if t.Tries == 1 {
+		t.First = a.Marks
+	}
+	t.Best = max(t.Best, a.Marks)
+	t.Last = string(a.Outcome())
+}
+
+// Attempts returns the attempts at a variant in the order they were made.
+func (db *DB) Attempts(ctx context.Context, variant string) ([]curriculum.Attempt, error) {
+	return rows(ctx, db.read, scanAttempt,
+		`SELECT `+attemptColumns+attemptTables+`WHERE a.variant_code = $1 ORDER BY a.created_at, a.id`, variant)
+}
+
+func scanAttempt(r *sql.Rows) (a curriculum.Attempt, err error) {
+	var answers, verdicts, body string
+	var at int64
+	if err = r.Scan(&a.ID, &a.Variant, &a.Position, &a.Learner, &a.Source, &answers, &verdicts, &a.Marks, &a.OutOf, &a.Try, &a.By, &at, &body); err != nil {
+		return a, err
+	}
+	a.At = fromMicros(at)
+	var e struct {
+		ID string `json:"id"`
+	}
+	if err = json.Unmarshal([]byte(body), &e); err != nil {
+		return a, err
+	}
+	a.Exercise = e.ID
+	if err = json.Unmarshal([]byte(answers), &a.Answers); err != nil {
+		return a, err
+	}
+	return a, json.Unmarshal([]byte(verdicts), &a.Verdicts)
+}
+
+// Marks returns where every learner of a set stands with every exercise tried,
+// in order of seat and position.
+func (db *DB) Marks(ctx context.Context, set string) ([]curriculum.Mark, error) {
+	ts, err := rows(ctx, db.read, scanMark, `SELECT m.variant_code, v.learner_id, m.position, m.tries, m.first_marks, m.best_marks, m.out_of, m.last_outcome
+		FROM variant v JOIN mark m ON m.variant_code = v.code WHERE v.set_id = $1 AND m.tries > 0 ORDER BY v.seat, m.position`, set)
+	out := make([]curriculum.Mark, len(ts))
+	for i, t := range ts {
+		out[i] = t.Mark
+	}
+	return out, err
+}
+
+// RebuildMarks computes a set's marks from its attempts alone, for comparison
+// with what Marks has kept up.
+func (db *DB) RebuildMarks(ctx context.Context, set string) ([]curriculum.Mark, error) {
+	as, err := rows(ctx, db.read, scanAttempt, `SELECT `+attemptColumns+attemptTables+
+		`JOIN variant v ON v.code = a.variant_code WHERE v.set_id = $1 ORDER BY v.seat, a.position, a.created_at, a.id`, set)
+	if err != nil {
+		return nil, err
+	}
+	var out []curriculum.Mark
+	for _, a := range as {
+		if n := len(out); n == 0 || out[n-1].Variant != a.Variant || out[n-1].Position != a.Position {
+			out = append(out, curriculum.Mark{Variant: a.Variant, Learner: a.Learner, Position: a.Position})
+		}
+		t := tally{out[len(out)-1]}
+		t.OutOf = a.OutOf
+		t.count(a)
+		out[len(out)-1] = t.Mark
+	}
+	kept := out[:0]
+	for _, m := range out {
+		if m.Tries > 0 {
+			kept = append(kept, m)
+		}
+	}
+	return kept, nil
+}
+
+func scanMark(r *sql.Rows) (t tally, err error) {
+	err = r.Scan(&t.Variant, &t.Learner, &t.Position, &t.Tries, &t.First, &t.Best, &t.OutOf, &t.Last)
+	return t, err
+}

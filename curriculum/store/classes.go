@@ -1,0 +1,150 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+	"time"
+
+	"halfnut/curriculum"
+)
+
+// CreateClass keeps a class; its name is unique in the workshop and its joining
+// code everywhere.
+func (db *DB) CreateClass(ctx context.Context, c curriculum.Class, by string) error {
+	return db.update(ctx, func(q querier) error {
+		if _, err := q.ExecContext(ctx, `INSERT INTO class (id, workshop_id, name, joining_code, version, created_at) VALUES ($1, $2, $3, $4, 1, $5)`,
+			c.ID, c.Workshop, c.Name, c.JoiningCode, toMicros(c.Created)); err != nil {
+			return err
+		}
+		return logEvent(ctx, q, c.Workshop, c.Created, by, "class created", c.ID)
+	})
+}
+
+const classColumns = `id, workshop_id, name, joining_code, version, created_at`
+
+// Class returns a class.
+func (db *DB) Class(ctx context.Context, id string) (curriculum.Class, error) {
+	return one(ctx, db.read, scanClass, `SELECT `+classColumns+` FROM class WHERE id = $1`, id)
+}
+
+// ClassByCode returns the class that a joining code opens.
+func (db *DB) ClassByCode(ctx context.Context, code string) (curriculum.Class, error) {
+	return one(ctx, db.read, scanClass, `SELECT `+classColumns+` FROM class WHERE joining_code = $1`, code)
+}
+
+// Classes returns the classes of a workshop, oldest first.
+func (db *DB) Classes(ctx context.Context, workshop string) ([]curriculum.Class, error) {
+	return rows(ctx, db.read, scanClass,
+		`SELECT `+classColumns+` FROM class WHERE workshop_id = $1 ORDER BY created_at, id`, workshop)
+}
+
+func scanClass(r *sql.Rows) (c curriculum.Class, err error) {
+	var at int64
+	err = r.Scan(&c.ID, &c.Workshop, &c.Name, &c.JoiningCode, &c.Version, &at)
+	c.Created = fromMicros(at)
+	return c, err
+}
+
+// AddLearners puts new learners into a class, all or none, seats following the
+// last one taken. A name that the class already has is a conflict.
+func (db *DB) AddLearners(ctx context.Context, class curriculum.Class, learners []curriculum.Learner, by string, now time.Time) ([]curriculum.Learner, error) {
+	out := make([]curriculum.Learner, len(learners))
+	err := db.update(ctx, func(q querier) error {
+		// The class row is the lock that keeps two who add at once from giving out
+		// one seat twice.
+		if _, err := q.ExecContext(ctx, `UPDATE class SET version = version + 1 WHERE id = $1`, class.ID); err != nil {
+			return err
+		}
+		taken, err := rows(ctx, q, scanLearner, learnersOfClass, class.ID)
+		if err != nil {
+			return err
+		}
+		seat, names := 0, map[string]bool{}
+		for _, l := range taken {
+			seat = max(seat, l.Seat)
+			names[l.Name] = true
+		}
+		for i, l := range learners {
+			if names[l.Name] {
+				return fmt.Errorf("%w: the class already has a learner called %q", curriculum.ErrConflict, l.Name)
+			}
+			names[l.Name] = true
+			seat++
+			l.Seat = seat
+			if _, err := q.ExecContext(ctx, `INSERT INTO learner (id, workshop_id, name, created_at) VALUES ($1, $2, $3, $4)`,
+				l.ID, class.Workshop, l.Name, toMicros(now)); err != nil {
+				return err
+			}
+			if _, err := q.ExecContext(ctx, `INSERT INTO enrolment (class_id, learner_id, seat, created_at) VALUES ($1, $2, $3, $4)`,
+				class.ID, l.ID, int64(seat), toMicros(now)); err != nil {
+				return err
+			}
+			l.Workshop, l.Created = class.Workshop, fromMicros(toMicros(now))
+			out[i] = l
+		}
+		return logEvent(ctx, q, class.Workshop, now, by, fmt.Sprintf("%d learners added", len(learners)), class.ID)
+	})
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+const learnersOfClass = `SELECT l.id, l.workshop_id, l.name, e.seat, l.pin_hash, l.created_at
+	FROM enrolment e JOIN learner l ON l.id = e.learner_id WHERE e.class_id = $1 ORDER BY e.seat`
+
+// Learners returns the learners of a class in seat order.
+func (db *DB) Learners(ctx context.Context, class string) ([]curriculum.Learner, error) {
+	return rows(ctx, db.read, scanLearner, learnersOfClass, class)
+}
+
+// Learner returns a learner, without a seat.
+func (db *DB) Learner(ctx context.Context, id string) (curriculum.Learner, error) {
+	return one(ctx, db.read, scanLearner,
+		`SELECT id, workshop_id, name, 0, pin_hash, created_at FROM learner WHERE id = $1`, id)
+}
+
+func scanLearner(r *sql.Rows) (l curriculum.Learner, err error) {
+	var at int64
+	var pin string
+	err = r.Scan(&l.ID, &l.Workshop, &l.Name, &l.Seat, &pin, &at)
+	l.HasPIN, l.Created = pin != "", fromMicros(at)
+	return l, err
+}
+
+// PINHash returns the hash of a learner's PIN, empty where none is chosen yet.
+func (db *DB) PINHash(ctx context.Context, learner string) (string, error) {
+	return one(ctx, db.read, func(r *sql.Rows) (hash string, err error) {
+		err = r.Scan(&hash)
+		return hash, err
+	}, `SELECT pin_hash FROM learner WHERE id = $1`, learner)
+}
+
+// ChoosePIN keeps the hash of a learner's first PIN; where there is one already
+// it is a conflict.
+func (db *DB) ChoosePIN(ctx context.Context, learner, hash string) error {
+	return db.update(ctx, func(q querier) error {
+		res, err := q.ExecContext(ctx, `UPDATE learner SET pin_hash = $1 WHERE id = $2 AND pin_hash = ''`, hash, learner)
+		if err != nil {
+			return err
+		}
+		if n, err := res.RowsAffected(); err != nil || n == 0 {
+			return firstError(err, curriculum.ErrConflict)
+		}
+		return nil
+	})
+}
+
+// ClearPIN lets a learner choose a new PIN, and ends the sessions of the old.
+func (db *DB) ClearPIN(ctx context.Context, l curriculum.Learner, by string, now time.Time) error {
+	return db.update(ctx, func(q querier) error {
+		if _, err := q.ExecContext(ctx, `UPDATE learner SET pin_hash = '' WHERE id = $1`, l.ID); err != nil {
+			return err
+		}
+		if _, err := q.ExecContext(ctx, `DELETE FROM session WHERE kind = 'learner' AND subject_id = $1`, l.ID); err != nil {
+			return err
+		}
+		return logEvent(ctx, q, l.Workshop, now, by, "PIN cleared", l.ID)
+	})
+}

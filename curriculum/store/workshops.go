@@ -1,0 +1,152 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"time"
+
+	"halfnut/curriculum"
+)
+
+// CreateWorkshop keeps a workshop with its first instructor.
+func (db *DB) CreateWorkshop(ctx context.Context, w curriculum.Workshop, first curriculum.Person) error {
+	return db.update(ctx, func(q querier) error {
+		if _, err := q.ExecContext(ctx, `INSERT INTO workshop (id, name, units, created_at) VALUES ($1, $2, $3, $4)`,
+			w.ID, w.Name, w.Units, toMicros(w.Created)); err != nil {
+			return err
+		}
+		if err := insertPerson(ctx, q, first); err != nil {
+			return err
+		}
+		return logEvent(ctx, q, w.ID, w.Created, first.ID, "workshop created", w.ID)
+	})
+}
+
+func insertPerson(ctx context.Context, q querier, p curriculum.Person) error {
+	_, err := q.ExecContext(ctx, `INSERT INTO person (id, workshop_id, name, role, created_at) VALUES ($1, $2, $3, $4, $5)`,
+		p.ID, p.Workshop, p.Name, p.Role, toMicros(p.Created))
+	return err
+}
+
+// Workshop returns a workshop.
+func (db *DB) Workshop(ctx context.Context, id string) (curriculum.Workshop, error) {
+	return one(ctx, db.read, scanWorkshop, `SELECT id, name, units, created_at FROM workshop WHERE id = $1`, id)
+}
+
+// Workshops returns every workshop, oldest first.
+func (db *DB) Workshops(ctx context.Context) ([]curriculum.Workshop, error) {
+	return rows(ctx, db.read, scanWorkshop, `SELECT id, name, units, created_at FROM workshop ORDER BY created_at, id`)
+}
+
+func scanWorkshop(r *sql.Rows) (w curriculum.Workshop, err error) {
+	var at int64
+	err = r.Scan(&w.ID, &w.Name, &w.Units, &at)
+	w.Created = fromMicros(at)
+	return w, err
+}
+
+const personColumns = `id, workshop_id, name, role, created_at`
+
+// Person returns an instructor or steward.
+func (db *DB) Person(ctx context.Context, id string) (curriculum.Person, error) {
+	return one(ctx, db.read, scanPerson, `SELECT `+personColumns+` FROM person WHERE id = $1`, id)
+}
+
+// People returns the instructors and stewards of a workshop, oldest first.
+func (db *DB) People(ctx context.Context, workshop string) ([]curriculum.Person, error) {
+	return rows(ctx, db.read, scanPerson,
+		`SELECT `+personColumns+` FROM person WHERE workshop_id = $1 ORDER BY created_at, id`, workshop)
+}
+
+func scanPerson(r *sql.Rows) (p curriculum.Person, err error) {
+	var at int64
+	err = r.Scan(&p.ID, &p.Workshop, &p.Name, &p.Role, &at)
+	p.Created = fromMicros(at)
+	return p, err
+}
+
+// CreateLathe keeps a lathe; a second one of the same name in a workshop is a
+// conflict.
+func (db *DB) CreateLathe(ctx context.Context, l curriculum.Lathe, by string) error {
+	profile, err := json.Marshal(l.Profile)
+	if err != nil {
+		return err
+	}
+	return db.update(ctx, func(q querier) error {
+		if _, err := q.ExecContext(ctx, `INSERT INTO lathe (id, workshop_id, name, profile, version, created_at) VALUES ($1, $2, $3, $4, 1, $5)`,
+			l.ID, l.Workshop, l.Name, string(profile), toMicros(l.Created)); err != nil {
+			return err
+		}
+		return logEvent(ctx, q, l.Workshop, l.Created, by, "lathe added", l.ID)
+	})
+}
+
+// UpdateLathe replaces name and profile if the lathe still has version
+// l.Version; otherwise it is a conflict.
+func (db *DB) UpdateLathe(ctx context.Context, l curriculum.Lathe, by string, now time.Time) error {
+	profile, err := json.Marshal(l.Profile)
+	if err != nil {
+		return err
+	}
+	return db.update(ctx, func(q querier) error {
+		res, err := q.ExecContext(ctx,
+			`UPDATE lathe SET name = $1, profile = $2, version = version + 1 WHERE id = $3 AND version = $4`,
+			l.Name, string(profile), l.ID, int64(l.Version))
+		if err != nil {
+			return err
+		}
+		if n, err := res.RowsAffected(); err != nil || n == 0 {
+			return firstError(err, curriculum.ErrConflict)
+		}
+		return logEvent(ctx, q, l.Workshop, now, by, "lathe changed", l.ID)
+	})
+}
+
+const latheColumns = `id, workshop_id, name, profile, version, created_at`
+
+// Lathe returns a lathe.
+func (db *DB) Lathe(ctx context.Context, id string) (curriculum.Lathe, error) {
+	return one(ctx, db.read, scanLathe, `SELECT `+latheColumns+` FROM lathe WHERE id = $1`, id)
+}
+
+// Lathes returns the lathes of a workshop, oldest first.
+func (db *DB) Lathes(ctx context.Context, workshop string) ([]curriculum.Lathe, error) {
+	return rows(ctx, db.read, scanLathe,
+		`SELECT `+latheColumns+` FROM lathe WHERE workshop_id = $1 ORDER BY created_at, id`, workshop)
+}
+
+func scanLathe(r *sql.Rows) (l curriculum.Lathe, err error) {
+	var at int64
+	var profile string
+	if err = r.Scan(&l.ID, &l.Workshop, &l.Name, &profile, &l.Version, &at); err != nil {
+		return l, err
+	}
+	l.Created = fromMicros(at)
+	return l, json.Unmarshal([]byte(profile), &l.Profile)
+}
+
+func logEvent(ctx context.Context, q querier, workshop string, at time.Time, who, what, about string) error {
+	_, err := q.ExecContext(ctx, `INSERT INTO event (id, workshop_id, at, who, what, about) VALUES ($1, $2, $3, $4, $5, $6)`,
+		NewID(), workshop, toMicros(at), who, what, about)
+	return err
+}
+
+// Events returns the newest events of a workshop, newest first.
+func (db *DB) Events(ctx context.Context, workshop string, most int) ([]curriculum.Event, error) {
+	return rows(ctx, db.read, func(r *sql.Rows) (e curriculum.Event, err error) {
+		var at int64
+		err = r.Scan(&e.ID, &e.Workshop, &at, &e.Who, &e.What, &e.About)
+		e.At = fromMicros(at)
+		return e, err
+	}, `SELECT id, workshop_id, at, who, what, about FROM event WHERE workshop_id = $1 ORDER BY at DESC, id DESC LIMIT $2`, workshop, int64(most))
+}
+
+func firstError(errs ...error) error {
+	for _, err := range errs {
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
