@@ -1,0 +1,137 @@
+package worksheets
+
+import (
+	"fmt"
+	"slices"
+	"sync"
+	"unicode"
+
+	"github.com/go-fonts/dejavu/dejavusanscondensed"
+	"github.com/go-fonts/dejavu/dejavusanscondensedbold"
+	"golang.org/x/text/unicode/norm"
+)
+
+// Face is one of the two faces that sheets are set in.
+type Face uint8
+
+// The faces: DejaVu Sans Condensed, regular and bold.
+const (
+	Regular Face = iota
+	Bold
+)
+
+const pointsPerMM = 72 / 25.4
+
+// faces slims both faces once, on first use. The fonts are compiled in, so a failure is a broken build and not
+// bad input.
+var faces = sync.OnceValue(func() [2]*slimmed {
+	var out [2]*slimmed
+	for i, src := range [][]byte{dejavusanscondensed.TTF, dejavusanscondensedbold.TTF} {
+		s, err := slim(src, printable())
+		if err != nil {
+			panic("worksheets: built-in font: " + err.Error())
+		}
+		out[i] = s
+	}
+	return out
+})
+
+func (f Face) slimmed() *slimmed {
+	if f == Bold {
+		return faces()[1]
+	}
+	return faces()[0]
+}
+
+// TTF returns the slimmed face as a TrueType file, for pages that show the drawings. It must not be changed.
+func (f Face) TTF() []byte { return f.slimmed().data }
+
+// Width returns the width in millimetres of s set in points size with tracking extra points after each rune.
+// Runes that cannot be printed count nothing; CheckText finds them.
+func (f Face) Width(s string, size, tracking float64) float64 {
+	widths := f.slimmed().widths
+	sum, n := 0, 0
+	for _, r := range s {
+		sum += int(widths[r])
+		n++
+	}
+	return (float64(sum)*size/1000 + float64(n)*tracking) / pointsPerMM
+}
+
+// Ascent returns how far the face reaches above the baseline at size points, in millimetres.
+func (f Face) Ascent(size float64) float64 { return f.slimmed().ascent * size / pointsPerMM }
+
+// Descent returns how far the face reaches below the baseline at size points, in millimetres.
+func (f Face) Descent(size float64) float64 { return f.slimmed().descent * size / pointsPerMM }
+
+// CapHeight returns the height of a capital at size points, in millimetres.
+func (f Face) CapHeight(size float64) float64 { return f.slimmed().capital * size / pointsPerMM }
+
+// TextError says which rune of whose text cannot be printed, and why.
+type TextError struct {
+	Owner  string // what the text belongs to, such as a learner's name or a row of a table
+	Text   string
+	Rune   rune
+	Reason string
+}
+
+func (e *TextError) Error() string {
+	shown := fmt.Sprintf("%q (%U)", e.Rune, e.Rune)
+	return fmt.Sprintf("%s: cannot print %s in %q: %s", e.Owner, shown, e.Text, e.Reason)
+}
+
+// CheckText returns nil when every rune of s can be printed, and else a *TextError that names the first rune
+// that cannot, and the owner. Letters and their combining accents are composed first, as Compose and Write do.
+// Right-to-left scripts and runes above U+FFFF are refused: the PDF writer would print them in the wrong order
+// or make them unreadable for search and screen readers, and a wrong name is worse than none.
+func CheckText(owner, s string) error {
+	composed := norm.NFC.String(s)
+	widths := Regular.slimmed().widths
+	for _, r := range composed {
+		if _, ok := widths[r]; ok {
+			continue
+		}
+		e := &TextError{Owner: owner, Text: s, Rune: r, Reason: "the sheet's font has no such character"}
+		switch {
+		case r == unicode.ReplacementChar:
+			e.Reason = "the text is not valid UTF-8"
+		case unicode.In(r, unicode.Hebrew, unicode.Arabic, unicode.Syriac, unicode.Thaana, unicode.Nko) || r >= 0x200E && r <= 0x200F || r >= 0x202A && r <= 0x202E || r >= 0x2066 && r <= 0x2069:
+			e.Reason = "right-to-left text cannot be printed yet; write the name in Latin, Greek or Cyrillic letters"
+		case r > 0xFFFF:
+			e.Reason = "characters above U+FFFF (such as emoji) cannot be printed"
+		case unicode.IsControl(r):
+			e.Reason = "control characters cannot be printed"
+		}
+		return e
+	}
+	return nil
+}
+
+// printable returns the runes that both slimmed faces hold, sorted: the letters of European languages and
+// Vietnamese, Greek, Cyrillic, and the signs of the trade and of formulas.
+func printable() []rune {
+	var out []rune
+	for _, span := range [][2]rune{
+		{0x20, 0x7E}, {0xA0, 0xAC}, {0xAE, 0x17F}, // Latin; the soft hyphen is not a sign to print
+		{0x1CD, 0x1DC}, {0x1E6, 0x1E7}, {0x218, 0x21B}, {0x232, 0x233},
+		{0x1E80, 0x1E85}, {0x1E9E, 0x1E9E}, {0x1EA0, 0x1EF9},
+		{0x391, 0x3A1}, {0x3A3, 0x3CE}, {0x384, 0x386}, {0x388, 0x38A}, {0x38C, 0x38C}, {0x38E, 0x390}, // Greek
+		{0x400, 0x45F}, {0x490, 0x491}, // Cyrillic
+		{0x2010, 0x2015}, {0x2018, 0x201E}, {0x2020, 0x2022}, {0x2030, 0x2030}, {0x2032, 0x2033}, {0x2039, 0x203A},
+		{0x2070, 0x2071}, {0x2074, 0x208E}, // superscripts and subscripts
+		{0x2150, 0x215E}, {0x2190, 0x2195}, {0x21BA, 0x21BB}, // fractions, arrows, turning arrows
+		{0x2300, 0x2300}, {0x2220, 0x2220}, {0x2225, 0x2225}, {0x22A5, 0x22A5}, // diameter, angle, parallel, perpendicular
+		{0x2248, 0x2248}, {0x2260, 0x2261}, {0x2264, 0x2265}, {0x2208, 0x2208}, {0x2211, 0x2212}, {0x221A, 0x221A}, {0x221E, 0x221E},
+		{0x2308, 0x230B}, {0x25A0, 0x25A1}, {0x25B2, 0x25B3}, {0x25B6, 0x25B7}, {0x25BC, 0x25BD}, {0x25C0, 0x25C1}, {0x25CB, 0x25CB}, {0x25CF, 0x25CF},
+		{0x2610, 0x2612}, {0x26A0, 0x26A0}, {0x2713, 0x2713}, {0x2717, 0x2717},
+	} {
+		for r := span[0]; r <= span[1]; r++ {
+			out = append(out, r)
+		}
+	}
+	for _, r := range "ƏəƠơƯưƒ€₣№™ΩÅ⅓" {
+		out = append(out, r)
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
