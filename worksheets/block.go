@@ -1,0 +1,398 @@
+package worksheets
+
+import (
+	"fmt"
+	"strings"
+
+	"golang.org/x/text/unicode/norm"
+)
+
+// Block is a part of a sheet in reading order: Heading, Paragraph, List, Table, Figure, Columns, Boxed, Keep,
+// AnswerLine, WorkSpace, Rule or PageBreak.
+type Block interface {
+	lay(t setter, width float64) ([]slab, error)
+}
+
+// slab is a piece of a sheet that no page break goes through; its items lie from the top left corner at 0, 0.
+type slab struct {
+	items  []Item
+	height float64
+	before float64 // space above, dropped at the top of a page
+	keep   bool    // stays on the page of the slab that follows
+	head   *slab   // repeated above this slab when it begins a page: the header of its table
+	what   string  // for messages
+	brk    bool    // ends the page
+}
+
+// FitError says what does not fit and by how much, in millimetres.
+type FitError struct {
+	Owner string
+	What  string
+	Needs float64
+	Room  float64
+}
+
+func (e *FitError) Error() string {
+	return fmt.Sprintf("%s: %s needs %.1f mm, there are %.1f mm", e.Owner, e.What, e.Needs, e.Room)
+}
+
+// Heading is a title that stays with what follows. Level 1 is the largest, 3 the smallest.
+type Heading struct {
+	Text  string
+	Level int
+}
+
+// size returns the size of the heading in points.
+func (h Heading) size(s Style) float64 {
+	switch {
+	case h.Level <= 1:
+		return s.Size * 1.5
+	case h.Level == 2:
+		return s.Size * 1.2
+	default:
+		return s.Size
+	}
+}
+
+func (h Heading) lay(t setter, width float64) ([]slab, error) {
+	items, height, err := t.paragraph([]Span{{h.Text, Bold}}, h.size(t.style), width, Left, Ink, "heading")
+	if err != nil {
+		return nil, err
+	}
+	return []slab{{items: items, height: height, before: t.style.gap() * 1.4, keep: true, what: "heading " + h.Text}}, nil
+}
+
+// Paragraph is running text. Its first two and last two lines stay together.
+type Paragraph struct {
+	Spans []Span
+	Scale float64 // size as a multiple of the body size; 0 is 1
+	Align Align
+}
+
+// Para returns a paragraph of regular text.
+func Para(text string) Paragraph { return Paragraph{Spans: Plain(text)} }
+
+func (p Paragraph) lay(t setter, width float64) ([]slab, error) {
+	size := t.style.Size
+	if p.Scale > 0 {
+		size *= p.Scale
+	}
+	lines, err := t.wrap(p.Spans, size, width)
+	if err != nil {
+		return nil, err
+	}
+	h := t.style.lineHeight(size)
+	out := make([]slab, len(lines))
+	for i, l := range lines {
+		out[i] = slab{
+			items:  t.items(l, size, 0, t.baseline(size), width, p.Align, Ink, "text"),
+			height: h,
+			keep:   i < len(lines)-1 && (i == 0 || i == len(lines)-2),
+			what:   "a line of text",
+		}
+	}
+	if len(out) > 0 {
+		out[0].before = t.style.gap()
+	}
+	return out, nil
+}
+
+// List is a list with bullets or numbers; each entry stays on one page.
+type List struct {
+	Entries  []string
+	Numbered bool
+}
+
+func (l List) lay(t setter, width float64) ([]slab, error) {
+	size := t.style.Size
+	widest := fmt.Sprintf("%d. ", len(l.Entries))
+	if !l.Numbered {
+		widest = "• "
+	}
+	indent := t.style.width(Regular, widest, size) + 1
+	var out []slab
+	for i, e := range l.Entries {
+		mark := "•"
+		if l.Numbered {
+			mark = fmt.Sprintf("%d.", i+1)
+		}
+		body, h, err := t.paragraph(Plain(e), size, width-indent, Left, Ink, "text")
+		if err != nil {
+			return nil, err
+		}
+		h = max(h, t.style.lineHeight(size))
+		items := []Item{Text{At: Point{0, t.baseline(size)}, Text: mark, Size: size, Tracking: t.style.Tracking * size, Class: "mark"}}
+		s := slab{items: append(items, moveAll(body, indent, 0)...), height: h, before: t.style.gap() * 0.5, what: "list entry"}
+		if i == 0 {
+			s.before = t.style.gap()
+		}
+		out = append(out, s)
+	}
+	return out, nil
+}
+
+// Figure is a drawing with a caption below, centred. It is never scaled, so a drawing to scale stays so.
+type Figure struct {
+	Drawing Group
+	Caption string
+}
+
+func (f Figure) lay(t setter, width float64) ([]slab, error) {
+	g, err := t.composed(f.Drawing)
+	if err != nil {
+		return nil, err
+	}
+	b := g.Bounds()
+	if b.W > width+0.01 {
+		return nil, &FitError{Owner: t.owner, What: "drawing " + g.Title, Needs: b.W, Room: width}
+	}
+	s := slab{items: []Item{g.Moved((width-b.W)/2-b.X, -b.Y)}, height: b.H, before: t.style.gap(), what: "drawing " + g.Title}
+	if f.Caption != "" {
+		items, h, err := t.paragraph(Plain(f.Caption), t.style.Size*0.85, width, Centred, Ink, "caption")
+		if err != nil {
+			return nil, err
+		}
+		s.items = append(s.items, moveAll(items, 0, s.height+1)...)
+		s.height += h + 1
+	}
+	return []slab{s}, nil
+}
+
+// composed returns the drawing with its texts checked and their accents composed.
+func (t setter) composed(g Group) (Group, error) {
+	items := make([]Item, len(g.Items))
+	for i, it := range g.Items {
+		switch it := it.(type) {
+		case Text:
+			if err := CheckText(t.owner+", drawing "+g.Title, it.Text); err != nil {
+				return g, err
+			}
+			it.Text = norm.NFC.String(it.Text)
+			items[i] = it
+		case Group:
+			inner, err := t.composed(it)
+			if err != nil {
+				return g, err
+			}
+			items[i] = inner
+		default:
+			items[i] = it
+		}
+	}
+	g.Items = items
+	return g, nil
+}
+
+// Columns are blocks side by side that stay on one page.
+type Columns struct {
+	Parts   [][]Block
+	Weights []float64 // relative widths; nil makes them equal
+}
+
+const columnGap = 6.0
+
+func (c Columns) lay(t setter, width float64) ([]slab, error) {
+	if len(c.Parts) == 0 {
+		return nil, nil
+	}
+	total := 0.0
+	weight := func(i int) float64 {
+		if i < len(c.Weights) && c.Weights[i] > 0 {
+			return c.Weights[i]
+		}
+		return 1
+	}
+	for i := range c.Parts {
+		total += weight(i)
+	}
+	free := width - columnGap*float64(len(c.Parts)-1)
+	s := slab{before: t.style.gap(), what: "columns"}
+	x := 0.0
+	for i, part := range c.Parts {
+		w := free * weight(i) / total
+		p, err := t.pile(part, w)
+		if err != nil {
+			return nil, err
+		}
+		s.items = append(s.items, moveAll(p.items, x, 0)...)
+		s.height = max(s.height, p.height)
+		s.keep = s.keep || p.keep
+		x += w + columnGap
+	}
+	return []slab{s}, nil
+}
+
+// Boxed is a frame with a title, such as a caution; it stays on one page.
+type Boxed struct {
+	Title string
+	Body  []Block
+}
+
+func (b Boxed) lay(t setter, width float64) ([]slab, error) {
+	const pad = 3.0
+	body := b.Body
+	if b.Title != "" {
+		body = append([]Block{Paragraph{Spans: []Span{{b.Title, Bold}}}}, body...)
+	}
+	p, err := t.pile(body, width-2*pad)
+	if err != nil {
+		return nil, err
+	}
+	frame := Rect{Box: Box{0, 0, width, p.height + 2*pad}, Stroke: Edge, Class: "box"}
+	return []slab{{
+		items:  append([]Item{frame}, moveAll(p.items, pad, pad)...),
+		height: frame.Box.H, before: t.style.gap(), keep: p.keep, what: "box " + b.Title,
+	}}, nil
+}
+
+// Keep holds its blocks together on one page. Name says in messages what they are, such as "exercise 3".
+type Keep struct {
+	Name string
+	Body []Block
+}
+
+func (k Keep) lay(t setter, width float64) ([]slab, error) {
+	p, err := t.pile(k.Body, width)
+	if err != nil || p.height == 0 {
+		return nil, err
+	}
+	p.before = t.style.gap() * 1.4
+	p.what = k.Name
+	return []slab{p}, nil
+}
+
+// AnswerLine is a line to write one answer on, with its unit printed at the end and its marks in brackets.
+type AnswerLine struct {
+	Label string
+	Unit  string
+	Marks int
+}
+
+func (a AnswerLine) lay(t setter, width float64) ([]slab, error) {
+	size := t.style.Size
+	unit, err := t.prepare(a.Unit)
+	if err != nil {
+		return nil, err
+	}
+	marks := ""
+	if a.Marks > 0 {
+		marks = fmt.Sprintf("[%d]", a.Marks)
+	}
+	const blank, leastBlank = 45.0, 15.0 // millimetres to write on
+	unitWidth := 0.0
+	if unit != "" {
+		unitWidth = t.style.width(Regular, unit, size) + 2
+	}
+	marksWidth := t.style.width(Bold, "[00]", size) + 3
+	if rest := width - unitWidth - marksWidth; rest < leastBlank {
+		return nil, &FitError{Owner: t.owner, What: "answer line " + a.Label, Needs: width - rest + leastBlank, Room: width}
+	}
+	room := width - blank - unitWidth - marksWidth
+	labelText, err := t.prepare(a.Label)
+	if err != nil {
+		return nil, err
+	}
+	// A label that would wrap beside the line goes above it.
+	stacked := room < 8 || t.wordWidth(word{{labelText, Regular}}, size)+float64(strings.Count(labelText, " "))*t.style.WordSpace*size/pointsPerMM > room-3
+	labelWidth := room - 3
+	if stacked {
+		labelWidth = width
+	}
+	label, h, err := t.paragraph(Plain(labelText), size, labelWidth, Left, Ink, "text")
+	if err != nil {
+		return nil, err
+	}
+	y := max(t.style.WriteHeight, h) - (t.style.lineHeight(size) - t.baseline(size))
+	top := y - t.baseline(size) - (h - t.style.lineHeight(size)) // the label's last line sits on the answer line
+	x := room
+	if stacked {
+		top, y, x = 0, h+t.style.WriteHeight-(t.style.lineHeight(size)-t.baseline(size)), 0
+	}
+	end := width - unitWidth - marksWidth
+	items := moveAll(label, 0, max(top, 0))
+	items = append(items, Line{A: Point{x, y + 0.6}, B: Point{end, y + 0.6}, Stroke: Fine, Class: "blank"})
+	if unit != "" {
+		items = append(items, Text{At: Point{end + 2, y}, Text: unit, Size: size, Tracking: t.style.Tracking * size, Class: "unit"})
+	}
+	if marks != "" {
+		items = append(items, Text{At: Point{width, y}, Text: marks, Face: Bold, Size: size, Tracking: t.style.Tracking * size, Anchor: End, Class: "marks"})
+	}
+	height := y + t.style.lineHeight(size) - t.baseline(size)
+	return []slab{{items: items, height: height, before: t.style.gap() * 0.5, what: "answer line " + a.Label}}, nil
+}
+
+// WorkSpace is room to work in: as many dotted lines to write on as there are steps.
+type WorkSpace struct {
+	Steps int
+}
+
+func (w WorkSpace) lay(t setter, width float64) ([]slab, error) {
+	if w.Steps <= 0 {
+		return nil, nil
+	}
+	h := float64(w.Steps) * t.style.WriteHeight
+	var items []Item
+	for i := range w.Steps {
+		y := float64(i+1) * t.style.WriteHeight
+		items = append(items, Line{A: Point{0, y}, B: Point{width, y}, Stroke: Stroke{Width: Thin, Tone: Muted, Dash: Dotted}, Class: "work"})
+	}
+	return []slab{{items: items, height: h + 0.5, before: t.style.gap() * 0.5, what: "working space"}}, nil
+}
+
+// Rule is a thin line across.
+type Rule struct{}
+
+func (Rule) lay(t setter, width float64) ([]slab, error) {
+	return []slab{{
+		items:  []Item{Line{A: Point{0, 0.5}, B: Point{width, 0.5}, Stroke: Fine, Class: "rule"}},
+		height: 1, before: t.style.gap(), what: "rule",
+	}}, nil
+}
+
+// PageBreak ends the page; it does nothing on an empty one.
+type PageBreak struct{}
+
+func (PageBreak) lay(setter, float64) ([]slab, error) { return []slab{{brk: true}}, nil }
+
+// pile lays the blocks in one slab; page breaks among them are dropped.
+func (t setter) pile(blocks []Block, width float64) (slab, error) {
+	slabs, err := t.stack(blocks, width)
+	if err != nil {
+		return slab{}, err
+	}
+	var out slab
+	for _, s := range slabs {
+		if out.height > 0 {
+			out.height += s.before
+		}
+		out.items = append(out.items, moveAll(s.items, 0, out.height)...)
+		out.height += s.height
+		out.keep = s.keep // a pile that ends with a heading stays with what follows, too
+	}
+	return out, nil
+}
+
+// stack lays the blocks one below the other.
+func (t setter) stack(blocks []Block, width float64) ([]slab, error) {
+	var out []slab
+	for _, b := range blocks {
+		s, err := b.lay(t, width)
+		if err != nil {
+			return nil, err
+		}
+		for _, one := range s {
+			if len(one.items) > 0 || one.brk { // a heading must not be kept with nothing
+				out = append(out, one)
+			}
+		}
+	}
+	return out, nil
+}
+
+func moveAll(items []Item, dx, dy float64) []Item {
+	out := make([]Item, len(items))
+	for i, it := range items {
+		out[i] = it.moved(dx, dy)
+	}
+	return out
+}
