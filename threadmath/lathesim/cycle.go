@@ -33,24 +33,23 @@ func (l Lathe) tryClosing(w *Work) (Closing, error) {
 }
 
 // HalfNutCycle lets the spindle run with open half-nut and standing carriage and tries a closing at every leadscrew
-// thread that comes up, the one that stands there now first, until the work and the leadscrew thread stand together as
-// they did before.
-func (l Lathe) HalfNutCycle(w *Work) ([]Closing, error) {
-	return l.cycle(w, l.RunToThread, func() string { return "" })
-}
+// thread that comes up, the one that stands there now first, until the work, the leadscrew thread and the dial, where
+// there is one, stand together as they did before.
+func (l Lathe) HalfNutCycle(w *Work) ([]Closing, error) { return l.cycle(w, l.RunToThread) }
 
-// DialCycle does the same at every line of the dial, the one that stands at the mark now first, until work and dial
-// stand together as they did before: every line in every turn of the dial that makes a difference.
-func (l Lathe) DialCycle(w *Work) ([]Closing, error) {
-	return l.cycle(w, l.RunToLine, func() string { return part(l.DialTurns()).RatString() })
-}
+// DialCycle does the same at every line of the dial, the one that stands at the mark now first: every line in every turn
+// of the dial that makes a difference.
+func (l Lathe) DialCycle(w *Work) ([]Closing, error) { return l.cycle(w, l.RunToLine) }
 
-func (l *Lathe) cycle(w *Work, next func() error, dial func() string) ([]Closing, error) {
+func (l *Lathe) cycle(w *Work, next func() error) ([]Closing, error) {
 	seen := map[string]bool{}
 	begin := l.threadsPassed()
 	var closings []Closing
 	for n := range longestCycle {
-		state := part(l.workAngle()).RatString() + " " + part(l.threadsPassed()).RatString() + " " + dial()
+		state := part(l.workAngle()).RatString() + " " + part(l.threadsPassed()).RatString()
+		if l.cfg.Dial.Teeth > 0 {
+			state += " " + part(l.DialTurns()).RatString()
+		}
 		if seen[state] {
 			return closings, nil
 		}

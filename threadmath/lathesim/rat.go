@@ -4,11 +4,33 @@ import "math/big"
 
 // The helpers return new values: no *big.Rat that the package holds is ever changed, so a Lathe can be copied.
 
-func add(a, b *big.Rat) *big.Rat { return new(big.Rat).Add(a, b) }
+// Adding nothing and multiplying by one are taken out: they are most of what a standing slide and a plain train ask for.
+
+func add(a, b *big.Rat) *big.Rat {
+	switch {
+	case a.Sign() == 0:
+		return b
+	case b.Sign() == 0:
+		return a
+	}
+	return new(big.Rat).Add(a, b)
+}
+
+func mul(a, b *big.Rat) *big.Rat {
+	switch {
+	case isOne(a):
+		return b
+	case isOne(b):
+		return a
+	}
+	return new(big.Rat).Mul(a, b)
+}
+
 func sub(a, b *big.Rat) *big.Rat { return new(big.Rat).Sub(a, b) }
-func mul(a, b *big.Rat) *big.Rat { return new(big.Rat).Mul(a, b) }
 func quo(a, b *big.Rat) *big.Rat { return new(big.Rat).Quo(a, b) }
 func neg(a *big.Rat) *big.Rat    { return new(big.Rat).Neg(a) }
+
+func isOne(a *big.Rat) bool { return a.IsInt() && a.Num().IsInt64() && a.Num().Int64() == 1 }
 
 // whole returns the rational of an integer.
 func whole(i int) *big.Rat { return big.NewRat(int64(i), 1) }

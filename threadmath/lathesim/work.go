@@ -26,9 +26,15 @@ func (w *Work) past(z *big.Rat, travel int) bool {
 }
 
 // Cut runs the spindle forward with closed half-nut and train until the tool has passed the work, and returns the path
-// that it marked. Once in the work the cutting force pushes the compound slide back against the travel as far as its
-// screw lets it.
-func (l *Lathe) Cut(w *Work) (Path, error) {
+// that it marked, as far as the work reaches. Once in the work the cutting force pushes the compound slide back against
+// the travel as far as its screw lets it.
+func (l *Lathe) Cut(w *Work) (Path, error) { return l.mark(w, -1) }
+
+// Scratch is Cut, but the tool is withdrawn when it has crossed the reference line of the work once.
+func (l *Lathe) Scratch(w *Work) (Path, error) { return l.mark(w, 1) }
+
+// mark cuts until the tool has passed the work or crossed the reference line so many times (negative: without end).
+func (l *Lathe) mark(w *Work, crossings int) (Path, error) {
 	switch {
 	case !l.nutClosed:
 		return Path{}, ErrHalfNutOpen
@@ -36,10 +42,15 @@ func (l *Lathe) Cut(w *Work) (Path, error) {
 		return Path{}, ErrTrainOpen
 	}
 	var path Path
+	l.runToWork(w)
 	l.TurnSpindle(untilWhole(l.workAngle(), whole(1), true))
-	for !w.past(l.Tool(), l.travel) {
-		if w.inside(l.Tool()) {
-			path.Crossings = append(path.Crossings, l.Tool())
+	for len(path.Crossings) != crossings {
+		tool := l.Tool()
+		if w.past(tool, l.travel) {
+			break
+		}
+		if w.inside(tool) {
+			path.Crossings = append(path.Crossings, tool)
 			l.slide.push(-l.travel)
 		}
 		l.TurnSpindle(whole(1))
@@ -48,6 +59,17 @@ func (l *Lathe) Cut(w *Work) (Path, error) {
 		return Path{}, ErrPastWork
 	}
 	return path, nil
+}
+
+// runToWork runs the spindle forward to the moment when the tool, if it stands before the work, reaches it.
+func (l *Lathe) runToWork(w *Work) {
+	end := w.From
+	if l.travel < 0 {
+		end = w.To
+	}
+	if turns := quo(sub(end, l.Tool()), mul(l.cfg.Lead, l.Travel())); turns.Sign() > 0 {
+		l.TurnSpindle(turns)
+	}
 }
 
 // CutFirst cuts start 1 from where the lathe stands, lays out the grooves of all starts on the work and winds back, half-nut
