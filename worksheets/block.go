@@ -362,6 +362,9 @@ func (t setter) pile(blocks []Block, width float64) (slab, error) {
 	}
 	var out slab
 	for _, s := range slabs {
+		if s.brk {
+			continue
+		}
 		if out.height > 0 {
 			out.height += s.before
 		}

@@ -101,3 +101,13 @@ func TestWidthAgreesWithTheFace(t *testing.T) {
 	assert.InDelta(t, want, Regular.Width(text, 12, 0), 0.1, "cut to thousandths of an em, as the PDF states it")
 	assert.InDelta(t, Regular.Width("ab", 10, 0)+2*72/pointsPerMM, Regular.Width("ab", 10, 72), 1e-9, "an inch after each rune")
 }
+
+// The face's own description: capitals of DejaVu Sans are 1493 units high, of 2048.
+func TestVerticalMetrics(t *testing.T) {
+	t.Parallel()
+	for _, f := range []Face{Regular, Bold} {
+		assert.InDelta(t, 1493.0/2048*10/72*25.4, f.CapHeight(10), 1e-3)
+		assert.InDelta(t, 1901.0/2048*10/72*25.4, f.Ascent(10), 1e-3)
+		assert.InDelta(t, 483.0/2048*10/72*25.4, f.Descent(10), 1e-3)
+	}
+}

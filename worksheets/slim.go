@@ -50,9 +50,18 @@ func slim(src []byte, runes []rune) (*slimmed, error) {
 		widths:   make(map[rune]uint16, len(runes)),
 		ascent:   float64(metrics.Ascent) / 64 / float64(em),
 		descent:  float64(metrics.Descent) / 64 / float64(em),
-		capital:  float64(metrics.CapHeight) / 64 / float64(em),
 		baseName: name,
 	}
+
+	h, err := f.GlyphIndex(&buf, 'H') // the older OS/2 table of the face states no height of capitals
+	if err != nil {
+		return nil, fmt.Errorf("glyph of H: %w", err)
+	}
+	box, _, err := f.GlyphBounds(&buf, h, ppem, font.HintingNone)
+	if err != nil {
+		return nil, fmt.Errorf("bounds of H: %w", err)
+	}
+	s.capital = -float64(box.Min.Y) / 64 / float64(em)
 
 	var glyf, loca, hmtx []byte
 	var limits maxima
