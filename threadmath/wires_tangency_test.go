@@ -217,3 +217,38 @@ func TestWhereTheLeadTermStopsBeingGood(t *testing.T) {
 		}
 	}
 }
+
+// closed returns the measurement with the lead term that the tangency itself has to the second order of the lead,
+//
+//	(w/2)·cos a·cot a·(L/π)²/(dc·dw),  dc = d2 - (P/2)·cot a + w·cos² a/sin a,  dw = d2 - (P/2)·cot a + w/sin a,
+//
+// dc the diameter at which the wire touches and dw the one on which its axis lies. The series has d2 in place of both.
+// Found by expanding height for small angles and tilts and taking the highest flank line and the lowest tilt.
+func (h helicoid) closed() float64 {
+	sin, cos := math.Sincos(h.flank)
+	apex := h.pitchDiameter - 0.5*cos/sin
+	touch, axis := apex+h.wire*cos*cos/sin, apex+h.wire/sin
+	return apex + h.wire*(1+1/sin) + h.wire/2*cos*cos/sin*math.Pow(h.lead/math.Pi, 2)/(touch*axis)
+}
+
+// What the series lacks is mostly the wire's own place: a wire thicker than the best touches and lies further out. The
+// closed form has it right for every wire, with an error of the fourth order; of the series that is true for the best wire
+// only, and nearly: on a 29° form a wire a fifth too thick takes seven times the error of the best one.
+func TestLeadTermAtTheWiresOwnDiameters(t *testing.T) {
+	t.Parallel()
+	for _, flank := range []float64{30, 27.5, 15, 14.5} {
+		for _, starts := range []int{1, 2, 3, 6} {
+			for _, row := range []struct{ leadAngle, within float64 }{{1, 0.0002}, {3, 0.004}, {5, 0.045}, {8, 0.42}, {10, 1.2}} {
+				for _, wire := range []float64{0.95, 1, 1.2, 1.4} {
+					h := newHelicoid(flank, starts, row.leadAngle)
+					h.wire *= wire
+					over, _ := h.overWires()
+					assert.InDelta(t, 0, 1000*(h.closed()-over), row.within, "flank %v°, %d starts, %v°, %v best wires", flank, starts, row.leadAngle, wire)
+				}
+			}
+		}
+	}
+	best, thick := newHelicoid(14.5, 2, 5), newHelicoid(14.5, 2, 5)
+	thick.wire *= 1.2
+	assert.Greater(t, thick.excess(), 6.5*best.excess())
+}
