@@ -27,6 +27,8 @@ type job struct {
 	leadAngle *LeadAngle
 	// pitchDiameter and minorDiameter in mm, of the side asked for.
 	pitchDiameter, minorDiameter, majorDiameter amount
+	// limits of the class asked for; nil without a class or a form.
+	limits *Limits
 }
 
 // machine is the lathe of a job. Its zero value knows nothing.

@@ -32,6 +32,9 @@ func newJob(q Request) (*job, error) {
 	if err := j.prepare(); err != nil {
 		return nil, err
 	}
+	if err := j.settleLimits(); err != nil {
+		return nil, err
+	}
 	return j, nil
 }
 

@@ -21,6 +21,7 @@ func (j *job) solve() Answer {
 		Designation:  j.designation,
 		LeadAngleDeg: j.leadAngle,
 		Starts:       j.startOffsets(),
+		Limits:       j.limits,
 	}
 	if j.prop != nil {
 		d := j.prop.depth.dimension(j.system)

@@ -1,0 +1,153 @@
+package threadmath
+
+import "math"
+
+// unifiedClassOf holds what a class multiplies the 2A pitch diameter tolerance
+// by, in thousandths, and what it does to the crest (ASME B1.1 section 5).
+type unifiedClassOf struct {
+	internal  bool
+	factor    int64 // thousandths of the 2A tolerance
+	allowance bool
+	major     float64 // in·in^(−2/3): tolerance of an external major diameter over P^(2/3)
+	three     bool    // 3A and 3B have their own minor diameter rules
+}
+
+var unifiedClasses = map[string]unifiedClassOf{
+	"1A": {factor: 1500, allowance: true, major: 0.090},
+	"2A": {factor: 1000, allowance: true, major: 0.060},
+	"3A": {factor: 750, major: 0.060, three: true},
+	"1B": {internal: true, factor: 1950},
+	"2B": {internal: true, factor: 1300},
+	"3B": {internal: true, factor: 975, three: true},
+}
+
+func unifiedClass(text string, internal bool) (limiter, bool) {
+	c, ok := unifiedClasses[text]
+	if !ok || c.internal != internal {
+		return nil, false
+	}
+	return func(j *job) Limits { return j.unifiedLimits(c) }, true
+}
+
+// The sizes that the formulas of ASME B1.1 are made for, inches and per inch.
+const (
+	unifiedSmallest, unifiedLargest = 0.06, 6.0
+	unifiedFinest, unifiedCoarsest  = 80, 4
+)
+
+// unifiedLimits returns the limits of a Unified thread in inches:
+//
+//	T = 0.0015·D^(1/3) + 0.0015·LE^(1/2) + 0.015·P^(2/3)     pitch diameter, 2A
+//	allowance = 0.3·T                                         1A and 2A
+//	major diameter: 0.060·P^(2/3), 1A 0.090·P^(2/3)
+//
+// LE is the length of engagement: D for the coarse and fine series and 4, 6 and
+// 8 per inch, 9·P otherwise. Rounding as the tables do it: T to 6 decimals,
+// times the class's factor to 4; allowance to 4, half to even; the basic pitch
+// diameter to 4, then added (found to reproduce 85 published limits).
+func (j *job) unifiedLimits(c unifiedClassOf) Limits {
+	d, p := j.diameter.In(Inch).Float64(), j.pitch.In(Inch).Float64()
+	if d < unifiedSmallest || d > unifiedLargest || p < 1.0/unifiedFinest || p > 1.0/unifiedCoarsest {
+		return Limits{
+			Source: "ASME B1.1",
+			Why:    "ASME B1.1 covers 0.06 to 6 in diameter and 80 to 4 threads per inch; this thread lies outside, so there are no figures",
+		}
+	}
+	engaged, engagement := d, "the diameter"
+	if !unifiedEngagesDiameter(*j.diameter, j.pitch) {
+		engaged, engagement = 9*p, "9 pitches"
+	}
+	// In millionths of an inch, so that what follows is exact.
+	two := int64(math.Round(1e6 * (0.0015*math.Cbrt(d) + 0.0015*math.Sqrt(engaged) + 0.015*math.Cbrt(p*p))))
+	width := divideRound(two*c.factor, 100_000)
+	out := Limits{Source: "ASME B1.1 section 5 formulas for a length of engagement of " + engagement + ", rounded as its tables"}
+	basicPitch := roundTenths(d - 0.75*sharp60*p)
+	basic := roundTenths(d)
+	if c.internal {
+		out.MajorDiameter = &LimitOfSize{Min: j.dimp(*j.diameter)}
+		out.PitchDiameter = j.from(tenths(basicPitch), tenths(width))
+		out.MinorDiameter = j.unifiedMinor(c, d, p)
+		return out
+	}
+	allowance := int64(0)
+	if c.allowance {
+		allowance = divideEven(3*two, 1000)
+	}
+	out.MajorDiameter = j.from(tenths(basic-allowance), tenths(roundTenths(c.major*math.Cbrt(p*p))))
+	out.PitchDiameter = j.from(tenths(basicPitch-allowance), tenths(width))
+	// Root depth of the rounded root, 11/16 H below the major diameter.
+	out.MinorDiameter = &LimitOfSize{Max: j.dimp(tenths(roundTenths(float64(basic-allowance)/10_000 - 2*11.0/16*sharp60*p)))}
+	out.Source += "; minor diameter for the rounded root (UNR)"
+	return out
+}
+
+// unifiedMinor returns the minor diameter of an internal thread: from
+// D − 1.082532·P, with the tolerance of the class, both rounded to three
+// decimals of an inch, to four for 3B and below No. 6 (0.138 in).
+func (j *job) unifiedMinor(c unifiedClassOf, d, p float64) *LimitOfSize {
+	tolerance := 0.25*p - 0.4*p*p
+	small := math.Min(0.05*math.Cbrt(p*p)+0.03*p/d-0.002, 0.394*p)
+	switch {
+	case c.three && p < 1/12.5:
+		tolerance = math.Max(small, 0.23*p-1.5*p*p)
+	case c.three:
+		tolerance = math.Max(small, 0.120*p)
+	case d < 0.25:
+		tolerance = math.Max(small, tolerance)
+	case p > 0.25:
+		tolerance = 0.15 * p
+	}
+	unit := 10.0 // ten-thousandths in the last place
+	if c.three || d < 0.138 {
+		unit = 1
+	}
+	round := func(in float64) Length { return tenths(int64(math.Round(in*10_000/unit) * unit)) }
+	least := d - 1.25*sharp60*p
+	return j.maxMin(round(least+tolerance), round(least))
+}
+
+// unifiedEngagesDiameter reports whether the tables take the length of
+// engagement as the diameter.
+func unifiedEngagesDiameter(d, p Length) bool {
+	perInch := Inches(Int(1)).Quo(p)
+	for _, n := range []int64{4, 6, 8} {
+		if perInch.Equal(Int(n)) {
+			return true
+		}
+	}
+	for _, s := range unifiedSeries {
+		if d.Equal(tenths(s.diameter)) {
+			return perInch.Equal(s.coarse) || perInch.Equal(s.fine)
+		}
+	}
+	return false
+}
+
+// unifiedSeries lists the coarse and fine series (ASME B1.1 table 1): diameter
+// in ten-thousandths of an inch, threads per inch; 0 where a series has none.
+var unifiedSeries = []struct {
+	diameter     int64
+	coarse, fine Ratio
+}{
+	{600, Int(0), Int(80)}, {730, Int(64), Int(72)}, {860, Int(56), Int(64)}, {990, Int(48), Int(56)},
+	{1120, Int(40), Int(48)}, {1250, Int(40), Int(44)}, {1380, Int(32), Int(40)}, {1640, Int(32), Int(36)},
+	{1900, Int(24), Int(32)}, {2160, Int(24), Int(28)}, {2500, Int(20), Int(28)}, {3125, Int(18), Int(24)},
+	{3750, Int(16), Int(24)}, {4375, Int(14), Int(20)}, {5000, Int(13), Int(20)}, {5625, Int(12), Int(18)},
+	{6250, Int(11), Int(18)}, {7500, Int(10), Int(16)}, {8750, Int(9), Int(14)}, {10000, Int(8), Int(12)},
+	{11250, Int(7), Int(12)}, {12500, Int(7), Int(12)}, {13750, Int(6), Int(12)}, {15000, Int(6), Int(12)},
+	{17500, Int(5), Int(0)}, {20000, frac(9, 2), Int(0)}, {22500, frac(9, 2), Int(0)}, {25000, Int(4), Int(0)},
+	{27500, Int(4), Int(0)}, {30000, Int(4), Int(0)}, {32500, Int(4), Int(0)}, {35000, Int(4), Int(0)},
+	{37500, Int(4), Int(0)}, {40000, Int(4), Int(0)},
+}
+
+// divideRound returns n/d for n ≥ 0, halves up.
+func divideRound(n, d int64) int64 { return (n + d/2) / d }
+
+// divideEven returns n/d for n ≥ 0, halves to the even neighbour.
+func divideEven(n, d int64) int64 {
+	q, r := n/d, n%d
+	if 2*r > d || 2*r == d && q%2 == 1 {
+		q++
+	}
+	return q
+}
