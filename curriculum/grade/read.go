@@ -149,7 +149,7 @@ func inUnit(r Reading, u, printed unit, err error) (Reading, error) {
 		return r, nil
 	}
 	asked := printed.dim.withArticle()
-	if printed.symbol != "" {
+	if printed.symbol != "" && printed.dim != perLength {
 		asked += " in " + printed.symbol
 	}
 	return Reading{}, askBack("This blank asks for %s, but %s measures %s. What do you mean?", asked, quote(u.symbol), u.dim.withArticle())

@@ -12,7 +12,7 @@ type dimension string
 const (
 	number    dimension = "number"
 	length    dimension = "length"
-	perLength dimension = "number of threads per inch"
+	perLength dimension = "number per inch"
 	angle     dimension = "angle"
 	rotation  dimension = "spindle speed"
 	velocity  dimension = "carriage speed"
@@ -45,6 +45,7 @@ var units = []unit{
 	{"thou", length, ratio(127, 5000), []string{"thou", "thous", "thousandth", "thousandths", "thousandths of an inch", "mil", "mils"}},
 	{"um", length, ratio(1, 1000), []string{"um", "micron", "microns", "micrometre", "micrometres", "micrometer", "micrometers"}},
 	{"cm", length, ratio(10, 1), []string{"cm"}},
+	{"ft", length, ratio(1524, 5), []string{"ft", "foot", "feet"}},
 	{"m", length, ratio(1000, 1), []string{"m"}},
 	{"tpi", perLength, ratio(1, 1), []string{"tpi", "t.p.i", "threads per inch", "thread per inch", "threads/inch", "threads/in", "threads per in", "threads to the inch", "turns per inch", "turns/inch", "turns/in", "turns per in", "per inch", "/inch", "/in", "per in", "1/in", "in^-1"}},
 	{"per mm", perLength, ratio(127, 5), []string{"per mm", "/mm", "threads per mm", "threads/mm", "turns per mm", "turns/mm", "1/mm", "mm^-1"}},
