@@ -86,18 +86,19 @@ type StartLine struct {
 
 // HalfNut says what closing the half-nut at any leadscrew thread reaches.
 type HalfNut struct {
-	// Paths is b of p′/L = a/b in lowest terms; text when it passes 2⁵³.
-	Paths         Ratio   `json:"paths"`
+	// Paths is b of p′/L = a/b in lowest terms; absent without a half-nut.
+	Paths         *Whole  `json:"paths,omitempty"`
 	CloseAnywhere bool    `json:"close_anywhere"`
 	AllStarts     bool    `json:"all_starts"`
 	Reaches       []Reach `json:"reaches"`
+	Why           string  `json:"why,omitempty"`
 }
 
 // Reach is the fewest leadscrew threads past a true closing of start 1 at which
 // the half-nut closes on Start.
 type Reach struct {
 	Start            int   `json:"start"`
-	LeadscrewThreads Ratio `json:"leadscrew_threads"`
+	LeadscrewThreads Whole `json:"leadscrew_threads"`
 }
 
 // What a dial line catches.
@@ -172,25 +173,36 @@ type Move struct {
 	Move     int       `json:"move"`
 	Start    int       `json:"start"`
 	Distance Dimension `json:"distance"`
-	// Turns, Divisions and Reading are as the collar shows them.
-	Turns     *int       `json:"turns,omitempty"`
-	Divisions *int       `json:"divisions,omitempty"`
-	Reading   *Dimension `json:"reading,omitempty"`
-	Error     *Dimension `json:"error,omitempty"`
+	// Reading is how far the slide has moved at the nearest collar setting, and
+	// Error is Reading − Distance.
+	Reading *Dimension `json:"reading,omitempty"`
+	Error   *Dimension `json:"error,omitempty"`
+	// Turns and Divisions are that setting as the collar shows it; without the
+	// travel per turn, Divisions counts all of them.
+	Turns     *Whole `json:"turns,omitempty"`
+	Divisions *Whole `json:"divisions,omitempty"`
+	// CollarShows is the same setting as a collar that reads diameter counts it.
+	CollarShows *Dimension `json:"collar_shows,omitempty"`
+	// Withdrawal is how far the cross-slide is drawn back; angled slides only.
+	Withdrawal *Dimension `json:"cross_slide_withdrawal,omitempty"`
 }
 
 // AngledSlide is the compound left at the infeed angle.
 type AngledSlide struct {
-	Usable               bool      `json:"usable"`
-	Why                  string    `json:"why,omitempty"`
-	InfeedAngleDeg       float64   `json:"infeed_angle_deg"`
-	SlidePerPitch        Dimension `json:"slide_per_pitch"`
-	CrossSlideWithdrawal Dimension `json:"cross_slide_withdrawal"`
-	FitsTravel           *bool     `json:"fits_travel,omitempty"`
-	Reserve              Dimension `json:"reserve"`
+	Usable               bool       `json:"usable"`
+	Why                  string     `json:"why,omitempty"`
+	InfeedAngleDeg       float64    `json:"infeed_angle_deg"`
+	SlidePerPitch        *Dimension `json:"slide_per_pitch,omitempty"`
+	CrossSlideWithdrawal *Dimension `json:"cross_slide_withdrawal,omitempty"`
+	FitsTravel           *bool      `json:"fits_travel,omitempty"`
+	// Needs is the slide's travel for all moves, Infeed (where the depth is
+	// known, for the slide may feed as well) and Reserve.
+	Needs   *Dimension `json:"needs,omitempty"`
+	Infeed  *Dimension `json:"infeed,omitempty"`
+	Reserve *Dimension `json:"reserve,omitempty"`
 	// SpacingPerDegree is how much of each step an angle set 1° wrong costs.
-	SpacingPerDegree Dimension `json:"spacing_per_degree"`
-	Moves            []Move    `json:"moves"`
+	SpacingPerDegree *Dimension `json:"spacing_per_degree,omitempty"`
+	Moves            []Move     `json:"moves"`
 }
 
 // HolderAnswer says which stations of a holder serve which start.
@@ -210,7 +222,7 @@ type HolderAnswer struct {
 type GearIndex struct {
 	Usable        bool   `json:"usable"`
 	Why           string `json:"why,omitempty"`
-	TeethPerStart *int   `json:"teeth_per_start,omitempty"`
+	TeethPerStart *Whole `json:"teeth_per_start,omitempty"`
 	SpindleTurns  *Ratio `json:"spindle_turns,omitempty"`
 	StartsInOrder []int  `json:"starts_in_order,omitempty"`
 }

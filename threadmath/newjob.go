@@ -125,7 +125,7 @@ func (j *job) readLathe(r *reader, l Lathe) {
 			m.dials = append(m.dials, dial{
 				teeth:       r.count(path+"/teeth", d.Teeth, 1, maxTeeth),
 				graduations: r.count(path+"/graduations", d.Graduations, 1, maxGraduations),
-				runs:        r.choice(path+"/runs", d.Runs, "up", "down"),
+				runs:        r.dialRuns(path+"/runs", d.Runs),
 			})
 		}
 	}
@@ -224,6 +224,14 @@ func (r *reader) choice(path, text string, choices ...string) string {
 	}
 	r.fail(path, text, "", list)
 	return choices[0]
+}
+
+// dialRuns keeps "not said" apart from either direction.
+func (r *reader) dialRuns(path, text string) string {
+	if text == "" {
+		return ""
+	}
+	return r.choice(path, text, DialRunsUp, DialRunsDown)
 }
 
 func (r *reader) list(path string, n int) bool {

@@ -52,9 +52,17 @@ type ThreadDial struct {
 	Teeth       Count `json:"teeth"`
 	Graduations Count `json:"graduations"`
 	// Runs says which way the numbers come up past the mark while the carriage
-	// stands and the spindle runs as when cutting: "up" (default) or "down".
+	// stands and the spindle runs as when cutting a right-hand thread: "up" or
+	// "down". A left-hand thread turns the leadscrew, and so the dial, the other
+	// way. Where it is absent, lines are counted as they come up.
 	Runs string `json:"runs,omitempty"`
 }
+
+// The directions of ThreadDial.Runs.
+const (
+	DialRunsUp   = "up"
+	DialRunsDown = "down"
+)
 
 // Slide is a slide with a graduated collar. Graduation and PerTurn are what the
 // collar shows; one that reads diameter moves its slide half of it.

@@ -31,6 +31,7 @@ func (j *job) solve() Answer {
 			a.MajorDiameter, a.PitchDiameter, a.MinorDiameter = &major, &pd, &minor
 		}
 	}
+	j.index(&a)
 	return a
 }
 
