@@ -72,10 +72,6 @@ func (j *job) pitchDiameterCost(spacing *Dimension) *Dimension {
 	return approx(cost)
 }
 
-// pitchDiameterTolerance is the pitch-diameter tolerance of the job's class in
-// mm; ok is false where the job does not settle it.
-func (j *job) pitchDiameterTolerance() (mm float64, ok bool) { return 0, false }
-
 // candidate is a method with what ranks it.
 type candidate struct {
 	Method
