@@ -6,7 +6,7 @@ package threadmath
 type Answer struct {
 	Pitch        Dimension `json:"pitch"`
 	Lead         Dimension `json:"lead"`
-	TurnsPerInch Ratio     `json:"turns_per_inch"`
+	TurnsPerInch RatioText `json:"turns_per_inch"`
 
 	Designation   string         `json:"designation,omitempty"`
 	Depth         *Dimension     `json:"depth,omitempty"`

@@ -5,8 +5,9 @@ import "strings"
 // DomainError reports a value that cannot be used: unreadable, out of range,
 // contradictory or impossible.
 type DomainError struct {
-	// Quantity is the JSON pointer of the field in a request ("/thread/pitch"),
-	// or the name of the argument of the function that was called.
+	// Quantity is the JSON pointer (RFC 6901) of the field in a request
+	// ("/thread/pitch"), or the name of the argument of the function that was
+	// called.
 	Quantity string
 	// Value is what was given, as text; empty when nothing was.
 	Value string
@@ -19,7 +20,7 @@ type DomainError struct {
 // Error joins quantity, value, reason and range in one line.
 func (e *DomainError) Error() string {
 	var b strings.Builder
-	b.WriteString(e.Quantity)
+	b.WriteString(oneLine(e.Quantity, 120))
 	if e.Value != "" {
 		b.WriteString(": " + quoteShort(e.Value))
 	}
@@ -32,20 +33,24 @@ func (e *DomainError) Error() string {
 	return b.String()
 }
 
-// quoteShort quotes a value on one line and cuts what is long, so that hostile
-// input cannot flood a log.
-func quoteShort(s string) string {
-	const limit = 60
-	r := []rune(s)
-	cut := ""
-	if len(r) > limit {
-		r, cut = r[:limit], "…"
+// quoteShort quotes a value on one line.
+func quoteShort(s string) string { return `"` + oneLine(s, 60) + `"` }
+
+// oneLine replaces control characters by spaces and cuts what is longer than
+// limit characters, so that hostile input can neither break nor flood a log.
+func oneLine(s string, limit int) string {
+	n := 0
+	for i := range s {
+		if n == limit {
+			s = s[:i] + "…"
+			break
+		}
+		n++
 	}
-	clean := strings.Map(func(c rune) rune {
-		if c < ' ' || c == 0x7f {
+	return strings.Map(func(c rune) rune {
+		if c < ' ' || (c >= 0x7f && c < 0xa0) || c == '\u2028' || c == '\u2029' {
 			return ' '
 		}
 		return c
-	}, string(r))
-	return `"` + clean + cut + `"`
+	}, s)
 }

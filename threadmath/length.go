@@ -123,14 +123,19 @@ func (d Dimension) Value(s System) float64 {
 // Exact returns the exact length, and whether it is known.
 func (d Dimension) Exact() (Length, bool) { return d.exact, d.known }
 
-// MarshalJSON writes the contract's object.
+// MarshalJSON writes the contract's object. A length that no float64 holds
+// gives a DomainError.
 func (d Dimension) MarshalJSON() ([]byte, error) {
-	if math.IsNaN(d.mm) || math.IsInf(d.mm, 0) {
-		return nil, &DomainError{Quantity: "length", Reason: "not a number"}
+	in := d.mm / 25.4
+	if d.known {
+		in = d.exact.In(Inch).Float64()
+	}
+	if math.IsNaN(d.mm) || math.IsInf(d.mm, 0) || math.IsInf(in, 0) {
+		return nil, &DomainError{Quantity: "length", Value: formatFloat(d.mm), Reason: "not a finite number"}
 	}
 	b := make([]byte, 0, 64)
 	b = append(b, `{"in":`...)
-	b = appendNine(b, d.mm/25.4)
+	b = appendNine(b, in)
 	b = append(b, `,"mm":`...)
 	b = appendNine(b, d.mm)
 	if d.known {
@@ -142,27 +147,37 @@ func (d Dimension) MarshalJSON() ([]byte, error) {
 }
 
 // UnmarshalJSON reads what MarshalJSON writes; exact, where present, decides.
+// An object without a length in it gives a DomainError.
 func (d *Dimension) UnmarshalJSON(data []byte) error {
 	var w struct {
-		MM    float64 `json:"mm"`
-		Exact string  `json:"exact"`
+		In    *float64 `json:"in"`
+		MM    *float64 `json:"mm"`
+		Exact string   `json:"exact"`
 	}
 	if err := json.Unmarshal(data, &w); err != nil {
 		return err
 	}
-	if w.Exact == "" {
-		*d = ApproxDimension(w.MM)
-		return nil
+	switch {
+	case w.Exact != "":
+		l, s, err := ParseLength(w.Exact)
+		if err != nil {
+			return err
+		}
+		*d = ExactDimension(l, s)
+	case w.MM != nil:
+		*d = ApproxDimension(*w.MM)
+	case w.In != nil:
+		*d = ApproxDimension(*w.In * 25.4)
+	default:
+		return &DomainError{Quantity: "length", Reason: "neither exact, mm nor in is given"}
 	}
-	l, s, err := ParseLength(w.Exact)
-	if err != nil {
-		return err
-	}
-	*d = ExactDimension(l, s)
 	return nil
 }
 
-// appendNine appends f with nine significant digits.
+// appendNine appends f with nine significant digits, and zero without a sign.
 func appendNine(b []byte, f float64) []byte {
+	if f == 0 {
+		f = 0 // −0 compares equal to 0
+	}
 	return strconv.AppendFloat(b, f, 'g', 9, 64)
 }

@@ -1,8 +1,10 @@
 package threadmath
 
 import (
+	"errors"
 	"sort"
 	"strconv"
+	"strings"
 )
 
 // Bounds of what a request may name, wide enough for any lathe and low enough
@@ -106,6 +108,18 @@ func (j *job) readPitch(r *reader, t Thread) {
 	j.pitch, j.lead, j.starts = *pitch, *lead, starts
 }
 
+// Check returns the DomainError that Solve would give for the lathe, with a
+// pointer that starts at the profile ("/holders/0/stations"), or nil.
+func (l Lathe) Check() error {
+	r := &reader{}
+	new(job).readLathe(r, l)
+	var d *DomainError
+	if errors.As(r.err, &d) {
+		d.Quantity = strings.TrimPrefix(d.Quantity, "/lathe")
+	}
+	return r.err
+}
+
 func (j *job) readLathe(r *reader, l Lathe) {
 	m := &j.lathe
 	m.leadscrew = r.pitch("/lathe/leadscrew", l.Leadscrew)
@@ -129,8 +143,8 @@ func (j *job) readLathe(r *reader, l Lathe) {
 			})
 		}
 	}
-	m.compound = r.slide("/lathe/compound_slide", l.CompoundSlide, "radius")
-	m.cross = r.slide("/lathe/cross_slide", l.CrossSlide, "radius")
+	m.compound = r.slide("/lathe/compound_slide", l.CompoundSlide)
+	m.cross = r.slide("/lathe/cross_slide", l.CrossSlide)
 	if r.list("/lathe/holders", len(l.Holders)) && l.Holders != nil {
 		m.holders = []holder{}
 		for i, h := range l.Holders {
@@ -203,66 +217,4 @@ func (j *job) readCut(r *reader, c Cut) {
 	k.loadN = r.number("/cut/load_n", c.LoadN, 0, 1e9)
 	k.friction = r.number("/cut/friction", c.Friction, 0, 10)
 	k.material, k.blind = c.Material, c.Blind
-}
-
-// choice returns text, or the first of the choices where text is empty.
-func (r *reader) choice(path, text string, choices ...string) string {
-	if text == "" && choices[0] != "" {
-		return choices[0]
-	}
-	list := ""
-	for _, c := range choices {
-		if c == text && c != "" {
-			return text
-		}
-		if c != "" {
-			if list != "" {
-				list += ", "
-			}
-			list += c
-		}
-	}
-	r.fail(path, text, "", list)
-	return choices[0]
-}
-
-// dialRuns keeps "not said" apart from either direction.
-func (r *reader) dialRuns(path, text string) string {
-	if text == "" {
-		return ""
-	}
-	return r.choice(path, text, DialRunsUp, DialRunsDown)
-}
-
-func (r *reader) list(path string, n int) bool {
-	if n > maxListed {
-		r.fail(path, strconv.Itoa(n)+" entries", "", "up to "+strconv.Itoa(maxListed))
-		return false
-	}
-	return true
-}
-
-func (r *reader) optionalCount(path string, c *Count, low, high int) *int {
-	if c == nil {
-		return nil
-	}
-	n := r.count(path, *c, low, high)
-	return &n
-}
-
-func (r *reader) slide(path string, s *Slide, reads string) *slide {
-	if s == nil {
-		return nil
-	}
-	out := &slide{
-		graduation:    r.length(path+"/graduation", s.Graduation),
-		perTurn:       r.length(path+"/per_turn", s.PerTurn),
-		travel:        r.length(path+"/travel", s.Travel),
-		backlash:      r.length(path+"/backlash", s.Backlash),
-		readsDiameter: r.choice(path+"/reads", s.Reads, reads, "radius", "diameter") == "diameter",
-	}
-	if g, t := out.graduation, out.perTurn; g != nil && t != nil && !t.Quo(*g).IsInt() {
-		r.fail(path+"/graduation", s.Graduation, "a turn is not a whole number of divisions", "a division of "+s.PerTurn)
-	}
-	return out
 }

@@ -1,6 +1,7 @@
 package threadmath
 
 import (
+	"errors"
 	"math/big"
 	"strconv"
 	"strings"
@@ -93,7 +94,7 @@ func decimal(s string) (r Ratio, reason string) {
 	e := 0
 	if hasExponent {
 		n, err := strconv.Atoi(exponent)
-		if err != nil || strings.ContainsAny(exponent, "_") {
+		if err != nil {
 			return Ratio{}, "not readable"
 		}
 		if n > maxExponent || n < -maxExponent {
@@ -101,14 +102,8 @@ func decimal(s string) (r Ratio, reason string) {
 		}
 		e = n
 	}
-	whole, part, hasPoint := strings.Cut(mantissa, ".")
-	if whole == "" && part == "" {
-		return Ratio{}, "not readable"
-	}
-	if hasPoint && part == "" && whole == "" {
-		return Ratio{}, "not readable"
-	}
-	v, ok := digits(whole + part)
+	whole, part, _ := strings.Cut(mantissa, ".")
+	v, ok := digits(whole + part) // also refuses a point alone
 	if !ok {
 		return Ratio{}, "not readable"
 	}
@@ -138,7 +133,7 @@ var lengthUnits = []struct {
 	system System
 }{
 	{[]string{"mm"}, Millimetres(Int(1)), Metric},
-	{[]string{"in", "inch", "inches", `"`, "″"}, Inches(Int(1)), Inch},
+	{[]string{"in", "in.", "inch", "inches", `"`, "″"}, Inches(Int(1)), Inch},
 	{[]string{"thou"}, Inches(frac(1, 1000)), Inch},
 	{[]string{"µm", "μm", "um"}, Millimetres(frac(1, 1000)), Metric},
 	{[]string{"cm"}, Millimetres(Int(10)), Metric},
@@ -192,15 +187,20 @@ func ParsePitch(text string) (Length, System, error) {
 	return Inches(r.inv()), Inch, nil
 }
 
-// splitUnit parts a quantity where its number ends.
+// splitUnit parts a quantity after its last digit, and a point that follows it
+// straight away only where the unit does not use it ("3 in.", but "3. in").
 func splitUnit(text string) (number, unit string) {
 	s := strings.TrimSpace(text)
-	end := strings.LastIndexAny(s, "0123456789.")
-	return strings.TrimSpace(s[:end+1]), strings.ToLower(strings.TrimSpace(s[end+1:]))
+	end := strings.LastIndexAny(s, "0123456789") + 1
+	if rest, ok := strings.CutPrefix(s[end:], "."); ok && end > 0 {
+		return s[:end] + ".", strings.ToLower(strings.TrimSpace(rest))
+	}
+	return strings.TrimSpace(s[:end]), strings.ToLower(strings.TrimSpace(s[end:]))
 }
 
 func reasonOf(err error) string {
-	if d, ok := err.(*DomainError); ok {
+	var d *DomainError
+	if errors.As(err, &d) {
 		return d.Reason
 	}
 	return err.Error()

@@ -11,7 +11,8 @@ import (
 //
 // Numbers whose numerator and denominator fit into 63 bits are held in two
 // words, which covers every lathe; others fall back to math/big. The two forms
-// never overlap, so a number has one representation only.
+// never overlap, so a number has one representation only. Compare with Equal:
+// == would compare the pointers of wide numbers.
 type Ratio struct {
 	num int64
 	// den is the denominator less one, so that the zero value reads 0/1.
@@ -248,17 +249,41 @@ func (r Ratio) Decimal(decimals int) (text string, exact bool) {
 	return b.FloatString(decimals), terminates && n <= decimals
 }
 
-// MarshalText writes the form of String.
-func (r Ratio) MarshalText() ([]byte, error) { return []byte(r.String()), nil }
+// maxSafe is the greatest whole number up to which every JSON reader that keeps
+// numbers in a float64 counts without gaps (RFC 8259, section 6).
+const maxSafe = 1<<53 - 1
 
-// UnmarshalText reads what ParseRatio reads.
-func (r *Ratio) UnmarshalText(text []byte) error {
-	v, err := ParseRatio(string(text))
+// MarshalJSON writes a whole number as a JSON number ("3" without quotes) and
+// a fraction, or a whole number beyond 2⁵³ − 1, as the text of String
+// ("\"10/3\"").
+func (r Ratio) MarshalJSON() ([]byte, error) {
+	if n, ok := r.Int64(); ok && abs64(n) <= maxSafe {
+		return strconv.AppendInt(nil, n, 10), nil
+	}
+	return RatioText{r}.MarshalJSON()
+}
+
+// UnmarshalJSON reads a JSON number, or text that ParseRatio reads.
+func (r *Ratio) UnmarshalJSON(data []byte) error {
+	s := string(data)
+	if len(s) >= 2 && s[0] == '"' {
+		s = s[1 : len(s)-1] // nothing that ParseRatio reads is escaped
+	}
+	v, err := ParseRatio(s)
 	if err != nil {
 		return err
 	}
 	*r = v
 	return nil
+}
+
+// RatioText is a Ratio that JSON always holds as text, whole or not: "4",
+// "10/3".
+type RatioText struct{ Ratio }
+
+// MarshalJSON writes the text of String in quotes.
+func (r RatioText) MarshalJSON() ([]byte, error) {
+	return []byte(`"` + r.String() + `"`), nil
 }
 
 // RatioGCD returns the greatest number that both a and b are whole multiples

@@ -1,10 +1,8 @@
 package threadmath
 
-import "encoding/json"
-
 // Request describes a thread job as the solve contract writes it: quantities
-// are text with their unit. Absent fields are not known; an empty list means
-// that the lathe has none.
+// are text with their unit. Absent fields, and null, are not known; an empty
+// list means that the lathe has none.
 type Request struct {
 	Thread Thread `json:"thread"`
 	Lathe  *Lathe `json:"lathe,omitempty"`
@@ -121,31 +119,5 @@ type Cut struct {
 // Count is a whole number. JSON may write it as 3 or 3.0.
 type Count int
 
-// UnmarshalJSON reads a whole number of any spelling, within ±10⁹.
-func (c *Count) UnmarshalJSON(data []byte) error {
-	r, err := ParseRatio(string(data))
-	if err != nil {
-		return &DomainError{Quantity: "count", Value: string(data), Reason: "not a number", Range: "a whole number"}
-	}
-	n, ok := r.Int64()
-	if !ok || n > 1e9 || n < -1e9 {
-		return &DomainError{Quantity: "count", Value: string(data), Reason: "not a whole number of ordinary size", Range: "a whole number"}
-	}
-	*c = Count(n)
-	return nil
-}
-
 // Fraction is a ratio as the request wrote it: a JSON number or text ("10/3").
 type Fraction string
-
-// UnmarshalJSON takes a JSON number or text as it stands.
-func (f *Fraction) UnmarshalJSON(data []byte) error {
-	if len(data) > 0 && data[0] == '"' {
-		return json.Unmarshal(data, (*string)(f))
-	}
-	if len(data) > maxNumberLength {
-		return &DomainError{Quantity: "number", Value: string(data), Reason: "longer than 40 characters"}
-	}
-	*f = Fraction(data)
-	return nil
-}

@@ -17,7 +17,7 @@ func (j *job) solve() Answer {
 	a := Answer{
 		Pitch:        j.dim(j.pitch),
 		Lead:         j.dim(j.lead),
-		TurnsPerInch: Inches(Int(1)).Quo(j.lead),
+		TurnsPerInch: RatioText{Inches(Int(1)).Quo(j.lead)},
 		Designation:  j.designation,
 		LeadAngleDeg: j.leadAngle,
 		Starts:       j.startOffsets(),
