@@ -26,10 +26,12 @@ type Answer struct {
 	StudGear      *GearIndex     `json:"stud_gear,omitempty"`
 	LeadscrewGear *GearIndex     `json:"leadscrew_gear,omitempty"`
 	Gearbox       *GearboxAnswer `json:"gearbox,omitempty"`
-	GearTrains    []GearTrain    `json:"gear_trains,omitempty"`
+	GearTrains    []GearTrain    `json:"gear_trains,omitzero"`
+	Blank         *Blank         `json:"blank,omitempty"`
 	Infeed        []InfeedPlan   `json:"infeed,omitempty"`
 	Tool          *Tool          `json:"tool,omitempty"`
 	RunOut        *RunOut        `json:"run_out,omitempty"`
+	Speed         *Speed         `json:"speed,omitempty"`
 	Wires         *Wires         `json:"wires,omitempty"`
 	Limits        *Limits        `json:"limits,omitempty"`
 	JobTime       *JobTime       `json:"job_time,omitempty"`
@@ -227,84 +229,6 @@ type GearIndex struct {
 	StartsInOrder []int  `json:"starts_in_order,omitempty"`
 }
 
-// GearboxAnswer names the setting that cuts the lead exactly.
-type GearboxAnswer struct {
-	Usable  bool   `json:"usable"`
-	Setting string `json:"setting,omitempty"`
-	Why     string `json:"why,omitempty"`
-}
-
-// GearTrain is one set of change gears.
-type GearTrain struct {
-	Drivers  []int     `json:"drivers"`
-	Driven   []int     `json:"driven"`
-	Lead     Dimension `json:"lead"`
-	ErrorPPM float64   `json:"error_ppm"`
-	// Drift is the error of lead over the threaded length.
-	Drift             *Dimension `json:"drift,omitempty"`
-	PitchDiameterCost *Dimension `json:"pitch_diameter_cost,omitempty"`
-}
-
-// InfeedPlan is one way of feeding the tool to depth.
-type InfeedPlan struct {
-	FedBy          string    `json:"fed_by"`
-	InfeedAngleDeg float64   `json:"infeed_angle_deg"`
-	Methods        []string  `json:"methods"`
-	SlideTravel    Dimension `json:"slide_travel"`
-	Passes         []Pass    `json:"passes,omitempty"`
-	SpringPasses   int       `json:"spring_passes"`
-	Why            string    `json:"why,omitempty"`
-}
-
-// Pass is one cut; Depth is radial and Slide along the slide, both so far.
-type Pass struct {
-	Pass   int       `json:"pass"`
-	Depth  Dimension `json:"depth"`
-	Slide  Dimension `json:"slide"`
-	Step   Dimension `json:"step"`
-	Collar *Collar   `json:"collar,omitempty"`
-}
-
-// Collar is a setting as that collar reads it.
-type Collar struct {
-	Turns     int       `json:"turns"`
-	Divisions int       `json:"divisions"`
-	Reading   Dimension `json:"reading"`
-}
-
-// Tool holds the angles to grind below the flanks.
-type Tool struct {
-	LeadingGrindDeg  float64    `json:"leading_grind_deg"`
-	TrailingGrindDeg float64    `json:"trailing_grind_deg"`
-	Nose             *Dimension `json:"nose,omitempty"`
-	NoseRule         string     `json:"nose_rule,omitempty"`
-}
-
-// RunOut is the speed limit that the end of the thread sets.
-type RunOut struct {
-	CarriageMMPerS *float64   `json:"carriage_mm_per_s,omitempty"`
-	UsableWidth    *Dimension `json:"usable_width,omitempty"`
-	Overrun        *Dimension `json:"overrun,omitempty"`
-	GreatestRPM    *float64   `json:"greatest_rpm,omitempty"`
-	NextLowerRPM   *float64   `json:"next_lower_rpm,omitempty"`
-	HalfNut        string     `json:"half_nut,omitempty"`
-	End            string     `json:"end,omitempty"`
-	Why            string     `json:"why,omitempty"`
-}
-
-// Wires is measurement over wires.
-type Wires struct {
-	Best            Dimension  `json:"best"`
-	Used            Dimension  `json:"used"`
-	Over            *Dimension `json:"over,omitempty"`
-	LeadTerm        *Dimension `json:"lead_term,omitempty"`
-	OverMax         *Dimension `json:"over_max,omitempty"`
-	OverMin         *Dimension `json:"over_min,omitempty"`
-	PitchDiameterOf *Dimension `json:"pitch_diameter_of,omitempty"`
-	Count           int        `json:"count"`
-	Why             string     `json:"why,omitempty"`
-}
-
 // Limits are the limits of size of a tolerance class.
 type Limits struct {
 	Class         string       `json:"class"`
@@ -321,27 +245,6 @@ type Limits struct {
 type LimitOfSize struct {
 	Max *Dimension `json:"max,omitempty"`
 	Min *Dimension `json:"min,omitempty"`
-}
-
-// JobTime is an estimate of the minutes a job takes.
-type JobTime struct {
-	Minutes   float64 `json:"minutes"`
-	SetUp     float64 `json:"set_up"`
-	Cutting   float64 `json:"cutting"`
-	Handling  float64 `json:"handling"`
-	Indexing  float64 `json:"indexing"`
-	Measuring float64 `json:"measuring"`
-	Basis     string  `json:"basis"`
-}
-
-// Use is what the screw does in service.
-type Use struct {
-	Efficiency  float64  `json:"efficiency"`
-	TorqueRaise *float64 `json:"torque_raise,omitempty"`
-	TorqueLower *float64 `json:"torque_lower,omitempty"`
-	SelfLocking bool     `json:"self_locking"`
-	// NutAdvance is the travel per turn, the lead.
-	NutAdvance Dimension `json:"nut_advance"`
 }
 
 // Method is one way of getting from start to start.

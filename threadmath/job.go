@@ -25,6 +25,8 @@ type job struct {
 	// Made from the above by prepare; nil where form or diameter is missing.
 	prop      *proportions
 	leadAngle *LeadAngle
+	// depths are the radial depths in mm after each pass; nil without a first cut.
+	depths []float64
 	// pitchDiameter and minorDiameter in mm, of the side asked for.
 	pitchDiameter, minorDiameter, majorDiameter amount
 	// limits of the class asked for; nil without a class or a form.
@@ -43,6 +45,7 @@ type machine struct {
 	leadscrewTeeth  int // 0: not known
 	trainOpens      *bool
 	changeGears     []int
+	bracket         *bracket
 	gearbox         []gearboxSetting
 	speeds          []float64 // ascending
 }
@@ -82,7 +85,11 @@ type cutting struct {
 	groove, toolWidth, wire, overWires    *Length
 	material                              string
 	loadN, friction                       *float64
-	blind                                 bool
+	// Times of the shop, minutes and seconds.
+	setUpMin, handlingS, indexMin, measureMin *float64
+	// cuttingSpeed is the surface speed for threading, m/min.
+	cuttingSpeed *float64
+	blind        bool
 }
 
 // closing is p′, the carriage travel between two closings of the half-nut; ok

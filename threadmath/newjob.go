@@ -37,6 +37,9 @@ func newJob(q Request) (*job, error) {
 	if err := j.settleLimits(); err != nil {
 		return nil, err
 	}
+	if err := j.prepareCut(); err != nil {
+		return nil, err
+	}
 	return j, nil
 }
 
@@ -177,6 +180,15 @@ func (j *job) readLathe(r *reader, l Lathe) {
 			m.changeGears = append(m.changeGears, r.count("/lathe/change_gears/"+strconv.Itoa(i), c, 1, maxTeeth))
 		}
 	}
+	if b := l.Bracket; b != nil {
+		m.bracket = &bracket{}
+		if n := r.optionalCount("/lathe/bracket/least_teeth", b.LeastTeeth, 0, 4*maxTeeth); n != nil {
+			m.bracket.least = *n
+		}
+		if n := r.optionalCount("/lathe/bracket/greatest_teeth", b.GreatestTeeth, max(1, m.bracket.least), 4*maxTeeth); n != nil {
+			m.bracket.greatest = *n
+		}
+	}
 	if r.list("/lathe/gearbox", len(l.Gearbox)) && l.Gearbox != nil {
 		m.gearbox = []gearboxSetting{}
 		for i, text := range l.Gearbox {
@@ -217,4 +229,9 @@ func (j *job) readCut(r *reader, c Cut) {
 	k.loadN = r.number("/cut/load_n", c.LoadN, 0, 1e9)
 	k.friction = r.number("/cut/friction", c.Friction, 0, 10)
 	k.material, k.blind = c.Material, c.Blind
+	k.cuttingSpeed = r.number("/cut/cutting_speed_m_per_min", c.CuttingSpeedMPerMin, 0.1, 1000)
+	k.setUpMin = r.number("/cut/set_up_min", c.SetUpMin, 0, 10_000)
+	k.handlingS = r.number("/cut/handling_s", c.HandlingS, 0, 10_000)
+	k.indexMin = r.number("/cut/index_min", c.IndexMin, 0, 10_000)
+	k.measureMin = r.number("/cut/measure_min", c.MeasureMin, 0, 10_000)
 }

@@ -41,6 +41,7 @@ type Lathe struct {
 	// TrainOpens false says that the gear train cannot be opened (geared head).
 	TrainOpens    *bool     `json:"train_opens,omitempty"`
 	ChangeGears   []Count   `json:"change_gears,omitzero"`
+	Bracket       *Bracket  `json:"bracket,omitempty"`
 	Gearbox       []string  `json:"gearbox,omitzero"`
 	SpindleSpeeds []float64 `json:"spindle_speeds,omitzero"`
 }
@@ -93,6 +94,13 @@ type LeadscrewGear struct {
 	Teeth Count `json:"teeth"`
 }
 
+// Bracket says how many teeth the four wheels of a compound train may have
+// together on the lathe's bracket.
+type Bracket struct {
+	LeastTeeth    *Count `json:"least_teeth,omitempty"`
+	GreatestTeeth *Count `json:"greatest_teeth,omitempty"`
+}
+
 // Cut describes how the thread is to be cut and measured.
 type Cut struct {
 	InfeedAngleDeg  *float64 `json:"infeed_angle_deg,omitempty"`
@@ -110,8 +118,15 @@ type Cut struct {
 	Wire            string   `json:"wire,omitempty"`
 	OverWires       string   `json:"over_wires,omitempty"`
 	Material        string   `json:"material,omitempty"`
-	LoadN           *float64 `json:"load_n,omitempty"`
-	Friction        *float64 `json:"friction,omitempty"`
+	// CuttingSpeedMPerMin is the surface speed for threading in place of the material's.
+	CuttingSpeedMPerMin *float64 `json:"cutting_speed_m_per_min,omitempty"`
+	// Times that the shop has logged, in place of the start values.
+	SetUpMin   *float64 `json:"set_up_min,omitempty"`
+	HandlingS  *float64 `json:"handling_s,omitempty"`
+	IndexMin   *float64 `json:"index_min,omitempty"`
+	MeasureMin *float64 `json:"measure_min,omitempty"`
+	LoadN      *float64 `json:"load_n,omitempty"`
+	Friction   *float64 `json:"friction,omitempty"`
 	// Blind says that a bore has no way out for the tool.
 	Blind bool `json:"blind,omitempty"`
 }

@@ -1,0 +1,306 @@
+package threadmath
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"strconv"
+)
+
+// GearTrain is one set of change gears between the stud and the leadscrew.
+//
+// A simple train has one driver and one driven wheel, joined by any idler. A
+// compound train has two of each: Drivers[0] on the stud meshes with Driven[0],
+// which is keyed to Drivers[1], which meshes with Driven[1] on the leadscrew.
+type GearTrain struct {
+	Drivers []int `json:"drivers"`
+	Driven  []int `json:"driven"`
+	// Lead is what the train cuts: p·ρ·Πdrivers/Πdriven, exact.
+	Lead Dimension `json:"lead"`
+	// ErrorPPM is (Lead − L)/L in millionths; 0 only where the train is exact.
+	ErrorPPM float64 `json:"error_ppm"`
+	// Drift is the error of lead over the threaded length.
+	Drift *Dimension `json:"drift,omitempty"`
+	// PitchDiameterCost is what the drift takes from the pitch diameter.
+	PitchDiameterCost *Dimension `json:"pitch_diameter_cost,omitempty"`
+	Note              string     `json:"note,omitempty"`
+}
+
+// Rules of the search for trains.
+const (
+	// meshClearance is how many teeth a meshing pair must exceed the wheel beside
+	// it, so that its rim clears the stud next to it (common practice, no source).
+	meshClearance = 15
+	// trainsListed and exactListed bound the answer: the best few, simple first.
+	trainsListed = 12
+	exactListed  = 8
+	// nearestTrain is the error beyond which a train is of no use to anybody.
+	nearestTrain = 0.01
+)
+
+// train is a candidate: a, b, c, d in the order of GearTrain; c and d are 0 in
+// a simple train.
+type train struct {
+	a, b, c, d int
+	// drivers and driven are the products of their wheels.
+	drivers, driven int64
+	// quotient is drivers/driven rounded once; equal ratios have equal quotients,
+	// and different ones of wheels up to 1000 teeth differ by far more than that
+	// rounding. It ranks trains; exactness is decided on integers.
+	quotient, miss float64
+	exact          bool
+}
+
+func (t train) simple() bool { return t.c == 0 }
+func (t train) teeth() int   { return t.a + t.b + t.c + t.d }
+
+// room is by how many teeth the tighter stud of a compound train is cleared.
+func (t train) room() int { return min(t.a+t.b-t.c, t.c+t.d-t.b) }
+
+// gearTrains returns the change-gear trains for the lead, best first: exact
+// ones, then near ones by their error; nil where wheels or leadscrew are not
+// known, empty where nothing lies within 1 %.
+//
+//	ρ·Πdrivers/Πdriven = L/p
+//
+// with ρ the turns of the stud per spindle turn (1 where not said) and p the
+// leadscrew's lead. Exactness is integer cross-multiplication. The search takes
+// in every simple and every four-wheel train from the wheels on hand, each used
+// as often as it is there; a wheel that would both drive and be driven is left
+// out, because it cancels. A compound train a/b × c/d must clear its studs:
+// a + b ≥ c + 15 and c + d ≥ b + 15 teeth (common practice, no source; the
+// lathe's own bracket decides), and with bracket limits its wheels must come to
+// a number of teeth between them. Trains of the same ratio are listed once,
+// exact ones up to eight times, simple and small first.
+func (j *job) gearTrains() []GearTrain {
+	m := &j.lathe
+	if m.changeGears == nil || m.leadscrew == nil {
+		return nil
+	}
+	rho := Int(1)
+	if m.stud != nil {
+		rho = m.stud.turns
+	}
+	target := j.lead.Quo(*m.leadscrew).Quo(rho)
+	found := searchTrains(m.changeGears, target, m.bracket)
+	note := missingFactor(m.changeGears, target)
+	out := make([]GearTrain, len(found))
+	for i, t := range found {
+		g := GearTrain{Drivers: []int{t.a}, Driven: []int{t.b}}
+		if !t.simple() {
+			g.Drivers, g.Driven = append(g.Drivers, t.c), append(g.Driven, t.d)
+		}
+		// (lead − L)/L = ratio/target − 1.
+		deviation := frac(t.drivers, t.driven).Quo(target).Sub(Int(1))
+		g.Lead = j.dim(j.lead.Mul(deviation.Add(Int(1))))
+		g.ErrorPPM = deviation.Mul(Int(1_000_000)).Float64()
+		if j.length != nil {
+			drift := j.length.Mul(deviation)
+			g.Drift = j.dimp(drift)
+			g.PitchDiameterCost = j.trainCost(math.Abs(drift.MM()))
+		}
+		if !t.exact {
+			g.Note = note
+		}
+		out[i] = g
+	}
+	return out
+}
+
+// trainCost is what an axial error of e mm over the length of engagement takes
+// from the pitch diameter: 2e/(tan α1 + tan α2); nil without a form, and for a
+// square thread, whose axial play takes it.
+func (j *job) trainCost(e float64) *Dimension {
+	if j.form == nil || j.flankSlope() == 0 {
+		return nil
+	}
+	return approx(2 * e / j.flankSlope())
+}
+
+// bracket is the change-gear bracket of a lathe: the fewest and most teeth that
+// the four wheels of a compound train may have together; 0 is no limit.
+type bracket struct{ least, greatest int }
+
+func (b *bracket) takes(t train) bool {
+	return b == nil || t.simple() || t.teeth() >= b.least && (b.greatest == 0 || t.teeth() <= b.greatest)
+}
+
+// searchTrains returns the listed trains of the wheels for the ratio.
+func searchTrains(wheels []int, target Ratio, limits *bracket) []train {
+	ratio := newTrainRatio(target)
+	all := simpleTrains(wheels, ratio)
+	all = append(all, compoundTrains(wheels, ratio, limits)...)
+	slices.SortFunc(all, func(x, y train) int {
+		return cmp.Or(
+			cmp.Compare(x.miss, y.miss),
+			cmp.Compare(x.quotient, y.quotient),
+			boolFirst(x.simple(), y.simple()),
+			cmp.Compare(x.teeth(), y.teeth()),
+			cmp.Compare(x.a, y.a), cmp.Compare(x.b, y.b), cmp.Compare(x.c, y.c),
+		)
+	})
+	out := make([]train, 0, trainsListed)
+	last := math.NaN()
+	for _, t := range all {
+		switch {
+		case len(out) == trainsListed:
+			return out
+		case t.exact && len(out) < exactListed, !t.exact && t.quotient != last:
+			out, last = append(out, t), t.quotient
+		}
+	}
+	return out
+}
+
+func boolFirst(x, y bool) int {
+	switch {
+	case x == y:
+		return 0
+	case x:
+		return -1
+	}
+	return 1
+}
+
+// trainRatio is the target ratio N/D prepared for many comparisons.
+type trainRatio struct {
+	num, den int64
+	// reachable is false where no product of two wheels can be exact.
+	reachable bool
+	value     float64
+}
+
+func newTrainRatio(r Ratio) trainRatio {
+	t := trainRatio{value: r.Float64()}
+	const most = maxTeeth * maxTeeth
+	if r.wide == nil && r.num <= most && r.den+1 <= most {
+		t.num, t.den, t.reachable = r.num, r.den+1, true
+	}
+	return t
+}
+
+// rate fills in what ranks the train, and reports whether it is near enough.
+func (r trainRatio) rate(t *train) bool {
+	t.quotient = float64(t.drivers) / float64(t.driven)
+	t.exact = r.reachable && t.drivers*r.den == t.driven*r.num
+	if !t.exact {
+		t.miss = math.Abs(t.quotient/r.value - 1)
+		// Not exact, so not zero, whatever the rounding says.
+		t.miss = max(t.miss, math.SmallestNonzeroFloat64)
+	}
+	return t.miss <= nearestTrain
+}
+
+// simpleTrains returns every near or exact train of two wheels.
+func simpleTrains(wheels []int, ratio trainRatio) []train {
+	sorted := slices.Sorted(slices.Values(wheels))
+	var out []train
+	for _, a := range slices.Compact(slices.Clone(sorted)) {
+		for i, b := range sorted {
+			if i > 0 && b == sorted[i-1] {
+				continue
+			}
+			// The same wheel twice needs two on hand.
+			if a == b && (i+1 == len(sorted) || sorted[i+1] != b) {
+				continue
+			}
+			t := train{a: a, b: b, drivers: int64(a), driven: int64(b)}
+			if ratio.rate(&t) {
+				out = append(out, t)
+			}
+		}
+	}
+	return out
+}
+
+// compoundTrains returns every near or exact train of four wheels that clears
+// its studs. Pairs are sorted by product, so that for each pair of drivers only
+// the driven pairs within 1 % are looked at: exhaustive, and not quadratic.
+func compoundTrains(wheels []int, ratio trainRatio, limits *bracket) []train {
+	pairs := wheelPairs(wheels)
+	var out []train
+	for _, dr := range pairs {
+		ideal := float64(dr.product) / ratio.value
+		// A little wider than nearestTrain; rate draws the line itself.
+		low, high := ideal/(1+2*nearestTrain), ideal*(1+2*nearestTrain)
+		at, _ := slices.BinarySearchFunc(pairs, low, func(p wheelPair, v float64) int { return cmp.Compare(float64(p.product), v) })
+		for _, dn := range pairs[at:] {
+			if float64(dn.product) > high {
+				break
+			}
+			if dr.x == dn.x || dr.x == dn.y || dr.y == dn.x || dr.y == dn.y {
+				continue
+			}
+			t, fits := arrange(dr, dn, limits)
+			if fits && ratio.rate(&t) {
+				out = append(out, t)
+			}
+		}
+	}
+	return out
+}
+
+// arrange puts two drivers and two driven wheels on their studs with the most
+// room between rim and stud, and reports whether that is enough.
+func arrange(dr, dn wheelPair, limits *bracket) (best train, fits bool) {
+	for i, t := range [4]train{
+		{a: dr.x, b: dn.x, c: dr.y, d: dn.y},
+		{a: dr.x, b: dn.y, c: dr.y, d: dn.x},
+		{a: dr.y, b: dn.x, c: dr.x, d: dn.y},
+		{a: dr.y, b: dn.y, c: dr.x, d: dn.x},
+	} {
+		if i == 0 || t.room() > best.room() {
+			best = t
+		}
+	}
+	best.drivers, best.driven = dr.product, dn.product
+	return best, best.room() >= meshClearance && limits.takes(best)
+}
+
+// wheelPair is two wheels, x ≤ y.
+type wheelPair struct {
+	x, y    int
+	product int64
+}
+
+// wheelPairs returns every pair of different wheels on hand once, by product.
+func wheelPairs(wheels []int) []wheelPair {
+	sorted := slices.Sorted(slices.Values(wheels))
+	var pairs []wheelPair
+	for i, x := range sorted {
+		for _, y := range sorted[i+1:] {
+			pairs = append(pairs, wheelPair{x, y, int64(x) * int64(y)})
+		}
+	}
+	slices.SortFunc(pairs, func(p, q wheelPair) int {
+		return cmp.Or(cmp.Compare(p.product, q.product), cmp.Compare(p.x, q.x))
+	})
+	return slices.Compact(pairs)
+}
+
+// missingFactor says which prime factor of the ratio no wheel has, the reason
+// why an inch screw cuts a metric lead exactly only with a wheel of 127 teeth
+// (or a multiple); empty where factors are not what is missing.
+func missingFactor(wheels []int, target Ratio) string {
+	ratio := newTrainRatio(target)
+	if !ratio.reachable {
+		return "no two pairs of wheels make L/p = " + target.String() + " exactly"
+	}
+	for _, n := range [2]int64{ratio.num, ratio.den} {
+		for prime := int64(2); n > 1; prime++ {
+			if prime*prime > n {
+				prime = n // what is left is prime
+			}
+			if n%prime != 0 {
+				continue
+			}
+			for n%prime == 0 {
+				n /= prime
+			}
+			if !slices.ContainsFunc(wheels, func(w int) bool { return int64(w)%prime == 0 }) {
+				return "an exact train needs the factor " + strconv.FormatInt(prime, 10) + " (ratio " + target.String() + "), which no wheel on hand has"
+			}
+		}
+	}
+	return ""
+}
