@@ -38,7 +38,11 @@ var toleranceSystems = map[string]toleranceSystem{
 // that does not fit form or side gives a DomainError at /thread/class.
 func (j *job) settleLimits() error {
 	class := strings.TrimSpace(j.class)
-	if class == "" || j.form == nil {
+	if class == "" {
+		return nil
+	}
+	if j.form == nil {
+		j.limits = &Limits{Class: class, Source: "none", Why: "no form is given, so it is not known whose class this is"}
 		return nil
 	}
 	refuse := func(reason, allowed string) error {
@@ -60,12 +64,25 @@ func (j *job) settleLimits() error {
 	if j.diameter != nil {
 		l = limits(j)
 	}
+	if !l.leavesCore() {
+		l = Limits{Source: l.Source, Why: "the tolerance of the class is more than this small thread has, so there are no figures"}
+	}
 	l.Class = class
 	if j.starts > 1 && l.MultiStart == "" && l.PitchDiameter != nil {
 		l.MultiStart = "the classes are made for single-start threads: these are the limits of the single-start thread of the same pitch"
 	}
 	j.limits = &l
 	return nil
+}
+
+// leavesCore reports whether every size is more than nothing.
+func (l Limits) leavesCore() bool {
+	for _, z := range []*LimitOfSize{l.MajorDiameter, l.PitchDiameter, l.MinorDiameter} {
+		if z != nil && z.Min != nil && z.Min.MM() <= 0 {
+			return false
+		}
+	}
+	return true
 }
 
 // pitchDiameterTolerance returns the width of the class's pitch diameter zone

@@ -154,6 +154,8 @@ func TestLimitsBeyondTables(t *testing.T) {
 		"trapezoidal":     {Form: "trapezoidal", Diameter: "5 mm", Pitch: "1.5 mm", Class: "7e"},
 		"unified":         {Form: "unified", Diameter: "8 in", Pitch: "4 tpi", Class: "2A"},
 		"acme":            {Form: "acme", Diameter: "6 in", Pitch: "2 tpi", Class: "2G"},
+		"no core":         {Form: "acme", Diameter: "0.28 in", Pitch: "4 tpi", Class: "2G"},
+		"no form":         {Diameter: "30 mm", Pitch: "2 mm", Class: "6g"},
 		"whitworth":       {Form: "whitworth", Diameter: "7 in", Pitch: "4 tpi", Class: "medium"},
 	}
 	for name, thread := range tests {
@@ -192,4 +194,39 @@ func TestClassRefused(t *testing.T) {
 		assert.Equal(t, thread.Class, d.Value)
 		assert.NotEmpty(t, d.Range)
 	}
+}
+
+// FuzzClass holds that no class, size or pitch panics or gives limits that are
+// upside down or beyond the thread.
+func FuzzClass(f *testing.F) {
+	for slug := range toleranceSystems {
+		for _, class := range []string{"6g", "4g6g", "6H", "5H6H", "6az", "7e", "7H", "2A", "2B", "3B", "2G", "medium", "normal", "99999999999999999999g", "6", "g", ""} {
+			f.Add(slug, class, true, "24 mm", "2 mm", uint8(2))
+			f.Add(slug, class, false, "1/2 in", "10 tpi", uint8(0))
+		}
+	}
+	f.Fuzz(func(t *testing.T, form, class string, internal bool, diameter, pitch string, starts uint8) {
+		side, n := "external", Count(starts%8+1)
+		if internal {
+			side = "internal"
+		}
+		a, err := Solve(Request{Thread: Thread{Form: form, Side: side, Class: class, Diameter: diameter, Pitch: pitch, Starts: &n}})
+		if err != nil || a.Limits == nil {
+			return
+		}
+		for _, z := range []*LimitOfSize{a.Limits.MajorDiameter, a.Limits.PitchDiameter, a.Limits.MinorDiameter} {
+			if z == nil {
+				continue
+			}
+			for _, d := range []*Dimension{z.Max, z.Min} {
+				if d != nil {
+					assert.Greater(t, d.MM(), 0.0)
+					assert.Less(t, d.MM(), 1.2*a.MajorDiameter.MM()+1)
+				}
+			}
+			if z.Max != nil && z.Min != nil {
+				assert.Greater(t, z.Max.MM(), z.Min.MM())
+			}
+		}
+	})
 }

@@ -82,8 +82,8 @@ func (j *job) unifiedLimits(c unifiedClassOf) Limits {
 }
 
 // unifiedMinor returns the minor diameter of an internal thread: from
-// D − 1.082532·P, with the tolerance of the class, both rounded to three
-// decimals of an inch, to four for 3B and below No. 6 (0.138 in).
+// D − 1.082532·P with the tolerance of the class, each rounded to four decimals
+// of an inch and added, then to three, except for 3B and below No. 6 (0.138 in).
 func (j *job) unifiedMinor(c unifiedClassOf, d, p float64) *LimitOfSize {
 	tolerance := 0.25*p - 0.4*p*p
 	small := math.Min(0.05*math.Cbrt(p*p)+0.03*p/d-0.002, 0.394*p)
@@ -97,13 +97,11 @@ func (j *job) unifiedMinor(c unifiedClassOf, d, p float64) *LimitOfSize {
 	case p > 0.25:
 		tolerance = 0.15 * p
 	}
-	unit := 10.0 // ten-thousandths in the last place
+	least, width := roundTenths(d-1.25*sharp60*p), roundTenths(tolerance)
 	if c.three || d < 0.138 {
-		unit = 1
+		return j.maxMin(tenths(least+width), tenths(least))
 	}
-	round := func(in float64) Length { return tenths(int64(math.Round(in*10_000/unit) * unit)) }
-	least := d - 1.25*sharp60*p
-	return j.maxMin(round(least+tolerance), round(least))
+	return j.maxMin(tenths(10*divideRound(least+width, 10)), tenths(10*divideRound(least, 10)))
 }
 
 // unifiedEngagesDiameter reports whether the tables take the length of
