@@ -40,6 +40,13 @@ func iso965Class(text string, internal bool) (limiter, bool) {
 	return func(j *job) Limits { return j.iso965(pitch, crest) }, true
 }
 
+// iso965Seen reports whether published limits were read for the zone: grade 6,
+// and 4 for pitch diameters, in g, h, G, H and az. Of the others the tables were
+// written from memory and only checked against the standard's formulas.
+func iso965Seen(z iso965Zone) bool {
+	return (z.grade == 4 || z.grade == 6) && z.position != "e" && z.position != "f"
+}
+
 func iso965Position(p string, internal bool) bool {
 	switch p {
 	case "G", "H":
@@ -89,6 +96,9 @@ func (j *job) iso965(pitchZone, crestZone iso965Zone) Limits {
 	} else {
 		pitchWidth, crestWidth = widths.external[pitchZone.grade-3], row.td[crestZone.grade/2-2]
 		pitchShift, crestShift = -pitchShift, -crestShift
+	}
+	if !iso965Seen(pitchZone) || !iso965Seen(crestZone) || crestZone.grade != 6 {
+		out.Source += " (this grade or position is held from memory of the standard, confirm)"
 	}
 	if pitchWidth == 0 || crestWidth == 0 {
 		return none("ISO 965-1 gives no such grade for pitch " + j.pitch.Exact(Metric) + " at this diameter, so there are no figures")

@@ -42,6 +42,10 @@ func (j *job) trapezoidalLimits(grade int, position string) Limits {
 	if !known {
 		return none("the tables of ISO 2903 have no pitch " + j.pitch.Exact(Metric) + " at the diameter " + j.diameter.Exact(Metric) + ", so there are no figures")
 	}
+	if position != "e" || grade != 7 || pitch > 4000 {
+		// Published limits were read for 7e up to P 4 only.
+		out.Source += " (held from memory of the standard, confirm)"
+	}
 	if j.internal {
 		width := j.severalStarts(widths.internal[grade-7], &out)
 		out.MajorDiameter = &LimitOfSize{Min: j.dimp(j.majorDiameter.exact)}
