@@ -1,0 +1,20 @@
+// Package generate draws exercises from a lathe's own numbers and proves each of
+// them before it is given out.
+//
+// An item model makes an exercise: it declares what makes a draw hard (its
+// radicals: number of starts, what is given, what is asked) and fills in the
+// rest at random (its incidentals) from standard pitches and from the lathe. A
+// draw is kept only when
+//
+//   - the answer stands in threadmath's solution of the givens, where it has a
+//     place there, and the steps of the worked solution lead to the same number;
+//   - every known wrong rule lands at least three accept bands from the answer,
+//     and the wrong rules as far from each other, so that a diagnosis can be made;
+//   - the numbers are such as a shop meets.
+//
+// The accept band is the largest of half the asked digit, half a graduation of
+// the collar concerned, and the worst honest rounding of intermediate results.
+//
+// The same skill, model version, seed, lathe and units give the same exercise
+// for ever, on every platform.
+package generate
