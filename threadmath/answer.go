@@ -229,24 +229,6 @@ type GearIndex struct {
 	StartsInOrder []int  `json:"starts_in_order,omitempty"`
 }
 
-// Limits are the limits of size of a tolerance class.
-type Limits struct {
-	Class         string       `json:"class"`
-	MajorDiameter *LimitOfSize `json:"major_diameter,omitempty"`
-	PitchDiameter *LimitOfSize `json:"pitch_diameter,omitempty"`
-	MinorDiameter *LimitOfSize `json:"minor_diameter,omitempty"`
-	Source        string       `json:"source"`
-	MultiStart    string       `json:"multi_start,omitempty"`
-	Why           string       `json:"why,omitempty"`
-}
-
-// LimitOfSize holds the largest and smallest size; either may be absent where
-// the standard gives none.
-type LimitOfSize struct {
-	Max *Dimension `json:"max,omitempty"`
-	Min *Dimension `json:"min,omitempty"`
-}
-
 // Method is one way of getting from start to start.
 type Method struct {
 	Method            string     `json:"method"`

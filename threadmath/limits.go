@@ -6,6 +6,35 @@ import (
 	"strings"
 )
 
+// Limits are the limits of size of a tolerance class, exact lengths as the
+// standard's tables round them (0.001 mm, 0.0001 in):
+//
+//	iso-metric   ISO 965-1 tables: pitch 0.2 to 8 mm, diameter over 0.99 to 355 mm; 6az of ISO 965-4
+//	trapezoidal  ISO 2903 tables: pitch 1.5 to 44 mm, diameter over 5.6 to 355 mm
+//	unified      ASME B1.1 formulas: 0.06 to 6 in, 80 to 4 per inch
+//	acme         ASME B1.5 formulas, general purpose: 1/4 to 5 in, 16 to 2 per inch
+//	whitworth    BS 84 formulas: 1/8 to 6 in, 40 to 2 per inch
+//
+// Outside a standard's range, and without a diameter, there are no figures and
+// Why says so. Source says what is held from memory only.
+type Limits struct {
+	Class         string       `json:"class"`
+	MajorDiameter *LimitOfSize `json:"major_diameter,omitempty"`
+	PitchDiameter *LimitOfSize `json:"pitch_diameter,omitempty"`
+	MinorDiameter *LimitOfSize `json:"minor_diameter,omitempty"`
+	Source        string       `json:"source"`
+	// MultiStart says what more than one start does to the class.
+	MultiStart string `json:"multi_start,omitempty"`
+	Why        string `json:"why,omitempty"`
+}
+
+// LimitOfSize holds the largest and smallest size; either is absent where the
+// standard gives none.
+type LimitOfSize struct {
+	Max *Dimension `json:"max,omitempty"`
+	Min *Dimension `json:"min,omitempty"`
+}
+
 // toleranceSystem is the standard that gives a form its classes.
 type toleranceSystem struct {
 	// external and internal list the classes for people.
