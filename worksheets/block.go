@@ -11,6 +11,7 @@ import (
 // AnswerLine, WorkSpace, Rule or PageBreak.
 type Block interface {
 	lay(t setter, width float64) ([]slab, error)
+	html(h *htmlWriter) error
 }
 
 // slab is a piece of a sheet that no page break goes through; its items lie from the top left corner at 0, 0.

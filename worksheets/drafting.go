@@ -152,7 +152,7 @@ func angleDimension(class, text string, vertex Point, radius, from, to, size flo
 	}
 	t := Text{Text: text, Size: size, Anchor: Middle, Class: class + ":text"}
 	mid := (from + to) / 2
-	away := 1.2 + math.Abs(math.Cos(mid*math.Pi/180))*t.Width()/2 + math.Abs(math.Sin(mid*math.Pi/180))*Regular.CapHeight(size)/2
+	away := 1.8 + math.Abs(math.Cos(mid*math.Pi/180))*t.Width()/2 + math.Abs(math.Sin(mid*math.Pi/180))*Regular.CapHeight(size)/2
 	c := vertex.Polar(radius+away, mid)
 	t.At = Point{c.X, c.Y + Regular.CapHeight(size)/2}
 	g.add(label(t)...)

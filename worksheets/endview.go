@@ -120,11 +120,12 @@ func EndView(s EndViewSpec) (Group, error) {
 		g.add(angleDimension("angle:index", s.AngleLabel, centre, r*0.46, from, to, size))
 	}
 	// The rotation, below the middle where no label of an angle lies.
-	a := Arc{Centre: centre, Radius: r * 0.25, From: 225, To: 315, Stroke: Edge, Class: "rotation"}
+	a := Arc{Centre: centre, Radius: r * 0.26, From: 215, To: 325, Stroke: Edge, Class: "rotation"}
 	if s.Clockwise {
 		a.From, a.To = a.To, a.From
 	}
-	g.add(a, arrowhead(centre.Polar(a.Radius, a.To), a.To+turn*90-turn*12))
+	lean := math.Asin(min(1, arrowLength/2/a.Radius)) * 180 / math.Pi // the head follows its chord of the arc
+	g.add(a, arrowhead(centre.Polar(a.Radius, a.To), a.To+turn*(90-lean)))
 	for i, note := range []string{"seen from the tailstock", "stations counted " + s.counting()} {
 		g.add(Text{At: Point{0, r + disc + 7 + size/pointsPerMM*(2+1.2*float64(i))}, Text: note, Size: size * 0.9, Anchor: Middle, Class: "note"})
 	}

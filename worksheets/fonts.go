@@ -49,10 +49,11 @@ func (f Face) TTF() []byte { return f.slimmed().data }
 // Width returns the width in millimetres of s set in points size with tracking extra points after each rune.
 // Runes that cannot be printed count nothing; CheckText finds them.
 func (f Face) Width(s string, size, tracking float64) float64 {
-	widths := f.slimmed().widths
+	face := f.slimmed()
 	sum, n := 0, 0
 	for _, r := range s {
-		sum += int(widths[r])
+		w, _ := face.width(r)
+		sum += int(w)
 		n++
 	}
 	return (float64(sum)*size/1000 + float64(n)*tracking) / pointsPerMM
@@ -86,9 +87,9 @@ func (e *TextError) Error() string {
 // or make them unreadable for search and screen readers, and a wrong name is worse than none.
 func CheckText(owner, s string) error {
 	composed := norm.NFC.String(s)
-	widths := Regular.slimmed().widths
+	face := Regular.slimmed()
 	for _, r := range composed {
-		if _, ok := widths[r]; ok {
+		if _, ok := face.width(r); ok {
 			continue
 		}
 		e := &TextError{Owner: owner, Text: s, Rune: r, Reason: "the sheet's font has no such character"}

@@ -68,9 +68,9 @@ func checkDocument(doc Document) ([2][]rune, error) {
 			if !ok || err != nil {
 				return
 			}
-			widths := t.Face.slimmed().widths
+			face := t.Face.slimmed()
 			for _, r := range t.Text {
-				if _, printable := widths[r]; !printable {
+				if _, printable := face.width(r); !printable {
 					err = CheckText(fmt.Sprintf("document %q, page %d", doc.Title, i+1), t.Text)
 					if err == nil { // printable once composed
 						err = &TextError{Owner: fmt.Sprintf("document %q, page %d", doc.Title, i+1), Text: t.Text, Rune: r, Reason: "letters and accents are not composed"}

@@ -12,15 +12,15 @@ import (
 
 // slimmed is a TrueType face cut down to a fixed set of runes, with every glyph a simple outline.
 type slimmed struct {
-	data     []byte          // the TrueType file
-	widths   map[rune]uint16 // advance in thousandths of an em, cut as the PDF writer cuts it
-	ascent   float64         // ems above the baseline
-	descent  float64         // ems below the baseline, positive
-	capital  float64         // height of a capital in ems
-	baseName string          // PostScript name of the face
+	data     []byte   // the TrueType file
+	widths   []uint16 // advance by rune in thousandths of an em, cut as the PDF writer cuts it; 0 for no glyph
+	ascent   float64  // ems above the baseline
+	descent  float64  // ems below the baseline, positive
+	capital  float64  // height of a capital in ems
+	baseName string   // PostScript name of the face
 }
 
-// slim returns the face in src reduced to runes, which must be sorted.
+// slim returns the face in src reduced to runes, which must be sorted and not empty.
 //
 // The PDF writer keeps only the first level of a composite glyph when it makes its subset, so a letter that is
 // a composite of composites prints without its accent and without an error. Here every outline is resolved by
@@ -47,7 +47,7 @@ func slim(src []byte, runes []rune) (*slimmed, error) {
 		return nil, fmt.Errorf("font metrics: %w", err)
 	}
 	s := &slimmed{
-		widths:   make(map[rune]uint16, len(runes)),
+		widths:   make([]uint16, runes[len(runes)-1]+1),
 		ascent:   float64(metrics.Ascent) / 64 / float64(em),
 		descent:  float64(metrics.Descent) / 64 / float64(em),
 		baseName: name,
@@ -126,6 +126,14 @@ func slim(src []byte, runes []rune) (*slimmed, error) {
 		{"post", post},
 	})
 	return s, nil
+}
+
+// width returns the advance of the rune in thousandths of an em, and whether the face has it.
+func (s *slimmed) width(r rune) (uint16, bool) {
+	if r < 0 || int(r) >= len(s.widths) {
+		return 0, false
+	}
+	return s.widths[r], s.widths[r] > 0
 }
 
 type table struct {
