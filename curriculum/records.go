@@ -183,3 +183,9 @@ type Session struct {
 	Created  time.Time
 	Expires  time.Time
 }
+
+// Lines is the worked solution of one part.
+type Lines struct {
+	Part  string   `json:"part"`
+	Lines []string `json:"lines"`
+}

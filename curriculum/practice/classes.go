@@ -1,0 +1,159 @@
+package practice
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strconv"
+
+	"halfnut/curriculum"
+	"halfnut/threadmath"
+)
+
+// AddLathe adds a machine to the actor's workshop. Its profile must read as the
+// solve contract's lathe.
+func (s *Service) AddLathe(ctx context.Context, a Actor, name string, profile threadmath.Lathe) (curriculum.Lathe, error) {
+	l := curriculum.Lathe{ID: newID(), Workshop: a.Workshop, Name: name, Profile: profile, Version: 1, Created: s.now()}
+	if err := s.checkLathe(a, &l); err != nil {
+		return l, err
+	}
+	return l, conflictField(s.store.CreateLathe(ctx, l, a.ID), "/name", l.Name, "the workshop already has a lathe of this name")
+}
+
+// ChangeLathe replaces a machine's name and profile if it still has the version
+// that the caller saw.
+func (s *Service) ChangeLathe(ctx context.Context, a Actor, id string, version int, name string, profile threadmath.Lathe) (curriculum.Lathe, error) {
+	l, err := s.Lathe(ctx, a, id)
+	if err != nil {
+		return l, err
+	}
+	l.Name, l.Profile, l.Version = name, profile, version
+	if err := s.checkLathe(a, &l); err != nil {
+		return l, err
+	}
+	if err := s.store.UpdateLathe(ctx, l, a.ID, s.now()); err != nil {
+		return l, err
+	}
+	l.Version++
+	return l, nil
+}
+
+func (s *Service) checkLathe(a Actor, l *curriculum.Lathe) (err error) {
+	if err = a.instructor(); err != nil {
+		return err
+	}
+	if l.Name, err = cleanName("/name", l.Name); err != nil {
+		return err
+	}
+	// Any thread will do: it is the lathe that is read.
+	l.Profile.Name = l.Name
+	_, err = threadmath.Solve(threadmath.Request{Thread: threadmath.Thread{Pitch: "1 mm"}, Lathe: &l.Profile})
+	return err
+}
+
+// Lathe returns one lathe of the actor's workshop.
+func (s *Service) Lathe(ctx context.Context, a Actor, id string) (curriculum.Lathe, error) {
+	l, err := s.store.Lathe(ctx, id)
+	if err == nil && l.Workshop != a.Workshop {
+		return curriculum.Lathe{}, curriculum.ErrNotFound
+	}
+	return l, err
+}
+
+// Lathes returns the lathes of the actor's workshop.
+func (s *Service) Lathes(ctx context.Context, a Actor) ([]curriculum.Lathe, error) {
+	return s.store.Lathes(ctx, a.Workshop)
+}
+
+// AddClass makes a class with a fresh joining code.
+func (s *Service) AddClass(ctx context.Context, a Actor, name string) (curriculum.Class, error) {
+	if err := a.instructor(); err != nil {
+		return curriculum.Class{}, err
+	}
+	name, err := cleanName("/name", name)
+	if err != nil {
+		return curriculum.Class{}, err
+	}
+	code, err := s.code(6)
+	if err != nil {
+		return curriculum.Class{}, err
+	}
+	c := curriculum.Class{ID: newID(), Workshop: a.Workshop, Name: name, JoiningCode: code, Version: 1, Created: s.now()}
+	return c, conflictField(s.store.CreateClass(ctx, c, a.ID), "/name", name, "the workshop already has a class of this name")
+}
+
+// Classes returns the classes of an instructor's workshop.
+func (s *Service) Classes(ctx context.Context, a Actor) ([]curriculum.Class, error) {
+	if err := a.instructor(); err != nil {
+		return nil, err
+	}
+	return s.store.Classes(ctx, a.Workshop)
+}
+
+// Class returns a class of an instructor's workshop.
+func (s *Service) Class(ctx context.Context, a Actor, id string) (curriculum.Class, error) {
+	if err := a.instructor(); err != nil {
+		return curriculum.Class{}, err
+	}
+	c, err := s.store.Class(ctx, id)
+	if err == nil && c.Workshop != a.Workshop {
+		return curriculum.Class{}, curriculum.ErrNotFound
+	}
+	return c, err
+}
+
+// AddLearners puts names on a class's list, all of them or none.
+func (s *Service) AddLearners(ctx context.Context, a Actor, class string, names []string) ([]curriculum.Learner, error) {
+	c, err := s.Class(ctx, a, class)
+	if err != nil {
+		return nil, err
+	}
+	if len(names) == 0 || len(names) > maxLearners {
+		return nil, &curriculum.FieldError{Path: "/names", Value: strconv.Itoa(len(names)) + " names", Allowed: fmt.Sprintf("1 to %d", maxLearners)}
+	}
+	ls := make([]curriculum.Learner, len(names))
+	seen := map[string]bool{}
+	for i, n := range names {
+		path := "/names/" + strconv.Itoa(i)
+		if n, err = cleanName(path, n); err != nil {
+			return nil, err
+		}
+		if seen[n] {
+			return nil, &curriculum.FieldError{Path: path, Value: n, Reason: "stands twice in the list"}
+		}
+		seen[n] = true
+		ls[i] = curriculum.Learner{ID: newID(), Name: n}
+	}
+	return s.store.AddLearners(ctx, c, ls, a.ID, s.now())
+}
+
+// Learners returns a class's list in seat order.
+func (s *Service) Learners(ctx context.Context, a Actor, class string) ([]curriculum.Learner, error) {
+	if _, err := s.Class(ctx, a, class); err != nil {
+		return nil, err
+	}
+	return s.store.Learners(ctx, class)
+}
+
+// ClearPIN lets a learner who forgot the PIN choose a new one.
+func (s *Service) ClearPIN(ctx context.Context, a Actor, learner string) error {
+	if err := a.instructor(); err != nil {
+		return err
+	}
+	l, err := s.store.Learner(ctx, learner)
+	if err == nil && l.Workshop != a.Workshop {
+		err = curriculum.ErrNotFound
+	}
+	if err != nil {
+		return err
+	}
+	return s.store.ClearPIN(ctx, l, a.ID, s.now())
+}
+
+// conflictField says which field a conflict is about.
+func conflictField(err error, path, value, reason string) error {
+	if errors.Is(err, curriculum.ErrConflict) {
+		return fmt.Errorf("%w: %s: \"%s\": %s", curriculum.ErrConflict, path, value, reason)
+	}
+	return err
+}

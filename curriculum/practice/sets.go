@@ -1,0 +1,220 @@
+package practice
+
+import (
+	"context"
+	"encoding/hex"
+	"fmt"
+	"strconv"
+
+	"crypto/sha256"
+
+	"halfnut/curriculum"
+	"halfnut/curriculum/generate"
+	"halfnut/threadmath"
+)
+
+// BuildSet draws one variant of the set for each learner of the class and
+// issues them. Every variant has the same skills in the same order at the same
+// declared difficulty.
+func (s *Service) BuildSet(ctx context.Context, a Actor, class string, spec curriculum.SetSpec) (curriculum.ClassSet, []curriculum.Variant, error) {
+	fail := func(err error) (curriculum.ClassSet, []curriculum.Variant, error) {
+		return curriculum.ClassSet{}, nil, err
+	}
+	c, err := s.Class(ctx, a, class)
+	if err != nil {
+		return fail(err)
+	}
+	if spec.Title, err = cleanName("/title", spec.Title); err != nil {
+		return fail(err)
+	}
+	if spec.Units, err = cleanUnits("/units", spec.Units); err != nil {
+		return fail(err)
+	}
+	if spec.Count < 1 || spec.Count > maxCount {
+		return fail(&curriculum.FieldError{Path: "/count", Value: strconv.Itoa(spec.Count), Allowed: fmt.Sprintf("1 to %d", maxCount)})
+	}
+	lathe, err := s.Lathe(ctx, a, spec.Lathe)
+	if err != nil {
+		return fail(fieldNotFound(err, "/lathe", spec.Lathe, "no such lathe in this workshop"))
+	}
+	if err := checkSkills(spec, lathe.Profile); err != nil {
+		return fail(err)
+	}
+	learners, err := s.store.Learners(ctx, c.ID)
+	if err != nil {
+		return fail(err)
+	}
+	if len(learners) == 0 {
+		return fail(&curriculum.FieldError{Path: "/class", Value: c.Name, Reason: "nobody is on the class list yet"})
+	}
+	seed, err := s.seed()
+	if err != nil {
+		return fail(err)
+	}
+	set := curriculum.ClassSet{ID: newID(), Class: c.ID, Spec: spec, LatheName: lathe.Name, Profile: lathe.Profile, Seed: seed, Created: s.now()}
+	drawn, err := generate.Set(generate.SetSpec{
+		Skills: spec.Skills, Lathe: lathe.Profile, Variants: len(learners), Count: spec.Count, Seed: seed, Units: system(spec.Units),
+	})
+	if err != nil {
+		return fail(err)
+	}
+	variants := make([]curriculum.Variant, len(learners))
+	for i, l := range learners {
+		code, err := s.code(8)
+		if err != nil {
+			return fail(err)
+		}
+		variants[i] = curriculum.Variant{
+			Code: code, Set: set.ID, Learner: l.ID, Name: l.Name, Seat: l.Seat, Exercises: drawn[i], Created: set.Created,
+		}
+	}
+	return set, variants, s.store.CreateSet(ctx, set, variants, a.Workshop, a.ID)
+}
+
+func checkSkills(spec curriculum.SetSpec, lathe threadmath.Lathe) error {
+	if len(spec.Skills) == 0 {
+		return &curriculum.FieldError{Path: "/skills", Reason: "choose at least one skill"}
+	}
+	seen := map[string]bool{}
+	for i, slug := range spec.Skills {
+		path := "/skills/" + strconv.Itoa(i)
+		if seen[slug] {
+			return &curriculum.FieldError{Path: path, Value: slug, Reason: "is chosen twice"}
+		}
+		seen[slug] = true
+		if err := generate.Serves(slug, lathe, system(spec.Units)); err != nil {
+			return &curriculum.FieldError{Path: path, Value: slug, Reason: err.Error()}
+		}
+	}
+	return nil
+}
+
+func system(units string) threadmath.System {
+	if units == "in" {
+		return threadmath.Inch
+	}
+	return threadmath.Metric
+}
+
+// Sets returns the sets of a class.
+func (s *Service) Sets(ctx context.Context, a Actor, class string) ([]curriculum.ClassSet, error) {
+	if _, err := s.Class(ctx, a, class); err != nil {
+		return nil, err
+	}
+	return s.store.Sets(ctx, class)
+}
+
+// Set returns a set with its class, for an instructor.
+func (s *Service) Set(ctx context.Context, a Actor, id string) (curriculum.ClassSet, curriculum.Class, error) {
+	set, err := s.store.Set(ctx, id)
+	if err != nil {
+		return set, curriculum.Class{}, err
+	}
+	c, err := s.Class(ctx, a, set.Class)
+	if err != nil {
+		return curriculum.ClassSet{}, c, err
+	}
+	return set, c, nil
+}
+
+// Variants returns a set's variants whole, keys included.
+func (s *Service) Variants(ctx context.Context, a Actor, set string) ([]curriculum.Variant, error) {
+	if _, _, err := s.Set(ctx, a, set); err != nil {
+		return nil, err
+	}
+	return s.store.Variants(ctx, set)
+}
+
+// Variant returns one variant: whole to an instructor of its workshop; to its
+// own learner as a learner may see it; to others not at all.
+func (s *Service) Variant(ctx context.Context, a Actor, code string) (curriculum.Variant, error) {
+	v, err := s.variant(ctx, a, CleanCode(code))
+	if err != nil {
+		return v, err
+	}
+	if a.Role == RoleLearner {
+		for i, e := range v.Exercises {
+			v.Exercises[i] = e.Public()
+		}
+	}
+	return v, nil
+}
+
+// variant returns a variant with its keys to whoever may answer it.
+func (s *Service) variant(ctx context.Context, a Actor, code string) (curriculum.Variant, error) {
+	v, err := s.store.Variant(ctx, code)
+	if err != nil {
+		return v, err
+	}
+	if a.Role == RoleLearner {
+		if v.Learner != a.ID {
+			return curriculum.Variant{}, curriculum.ErrNotFound
+		}
+		return v, nil
+	}
+	if _, _, err := s.Set(ctx, a, v.Set); err != nil {
+		return curriculum.Variant{}, err
+	}
+	return v, nil
+}
+
+// Sheet is one of a learner's own variants with how far it has come.
+type Sheet struct {
+	Variant curriculum.Variant `json:"variant"`
+	Title   string             `json:"title"`
+	Marks   []curriculum.Mark  `json:"marks"`
+}
+
+// OwnSheets returns a learner's variants, newest first, without their exercises.
+func (s *Service) OwnSheets(ctx context.Context, a Actor) ([]Sheet, error) {
+	if a.Role != RoleLearner {
+		return nil, fmt.Errorf("%w: learners only", curriculum.ErrDenied)
+	}
+	vs, err := s.store.VariantsOf(ctx, a.ID)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]Sheet, len(vs))
+	for i, v := range vs {
+		set, err := s.store.Set(ctx, v.Set)
+		if err != nil {
+			return nil, err
+		}
+		marks, err := s.store.Marks(ctx, v.Set)
+		if err != nil {
+			return nil, err
+		}
+		out[i] = Sheet{Variant: v, Title: set.Spec.Title}
+		for _, m := range marks {
+			if m.Variant == v.Code {
+				out[i].Marks = append(out[i].Marks, m)
+			}
+		}
+	}
+	return out, nil
+}
+
+// Me returns the learner who asks.
+func (s *Service) Me(ctx context.Context, a Actor) (curriculum.Learner, error) {
+	if a.Role != RoleLearner {
+		return curriculum.Learner{}, fmt.Errorf("%w: learners only", curriculum.ErrDenied)
+	}
+	return s.store.Learner(ctx, a.ID)
+}
+
+// contentID names an attempt after its content, so that the same line of paper
+// answers typed in or uploaded twice counts once.
+func contentID(parts ...string) string {
+	h := sha256.New()
+	for _, p := range parts {
+		_, _ = fmt.Fprintf(h, "%d:%s", len(p), p)
+	}
+	return "paper-" + hex.EncodeToString(h.Sum(nil)[:16])
+}
+
+func fieldNotFound(err error, path, value, reason string) error {
+	if isNotFound(err) {
+		return &curriculum.FieldError{Path: path, Value: value, Reason: reason}
+	}
+	return err
+}

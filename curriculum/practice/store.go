@@ -1,0 +1,51 @@
+package practice
+
+import (
+	"context"
+	"time"
+
+	"halfnut/curriculum"
+)
+
+// Store is what this package needs kept. One method is one atomic act.
+type Store interface {
+	CreateWorkshop(ctx context.Context, w curriculum.Workshop, first curriculum.Person) error
+	Workshop(ctx context.Context, id string) (curriculum.Workshop, error)
+	Workshops(ctx context.Context) ([]curriculum.Workshop, error)
+	Person(ctx context.Context, id string) (curriculum.Person, error)
+	People(ctx context.Context, workshop string) ([]curriculum.Person, error)
+
+	CreateLathe(ctx context.Context, l curriculum.Lathe, by string) error
+	UpdateLathe(ctx context.Context, l curriculum.Lathe, by string, now time.Time) error
+	Lathe(ctx context.Context, id string) (curriculum.Lathe, error)
+	Lathes(ctx context.Context, workshop string) ([]curriculum.Lathe, error)
+
+	CreateClass(ctx context.Context, c curriculum.Class, by string) error
+	Class(ctx context.Context, id string) (curriculum.Class, error)
+	ClassByCode(ctx context.Context, code string) (curriculum.Class, error)
+	Classes(ctx context.Context, workshop string) ([]curriculum.Class, error)
+	AddLearners(ctx context.Context, c curriculum.Class, ls []curriculum.Learner, by string, now time.Time) ([]curriculum.Learner, error)
+	Learners(ctx context.Context, class string) ([]curriculum.Learner, error)
+	Learner(ctx context.Context, id string) (curriculum.Learner, error)
+	PINHash(ctx context.Context, learner string) (string, error)
+	ChoosePIN(ctx context.Context, learner, hash string) error
+	ClearPIN(ctx context.Context, l curriculum.Learner, by string, now time.Time) error
+
+	CreateSet(ctx context.Context, s curriculum.ClassSet, vs []curriculum.Variant, workshop, by string) error
+	Set(ctx context.Context, id string) (curriculum.ClassSet, error)
+	Sets(ctx context.Context, class string) ([]curriculum.ClassSet, error)
+	Variants(ctx context.Context, set string) ([]curriculum.Variant, error)
+	Variant(ctx context.Context, code string) (curriculum.Variant, error)
+	VariantsOf(ctx context.Context, learner string) ([]curriculum.Variant, error)
+
+	RecordAttempts(ctx context.Context, as []curriculum.Attempt) ([]curriculum.Attempt, error)
+	Attempts(ctx context.Context, variant string) ([]curriculum.Attempt, error)
+	Marks(ctx context.Context, set string) ([]curriculum.Mark, error)
+
+	CreateSession(ctx context.Context, hash string, s curriculum.Session) error
+	Session(ctx context.Context, hash string, now time.Time) (curriculum.Session, error)
+	UseLink(ctx context.Context, link, hash string, now, expires time.Time) (curriculum.Session, error)
+	EndSession(ctx context.Context, hash string, now time.Time) error
+
+	Ping(ctx context.Context) error
+}
