@@ -140,6 +140,20 @@ func TestLimitsOfSeveralStarts(t *testing.T) {
 	assert.Contains(t, more.MultiStart, "single-start")
 }
 
+// TestUnifiedEngagement: the length of engagement that a series takes, as the
+// source states it; 2-8 UN's 2A tolerance of 0.0078 in is from memory of ASME
+// B1.1 and is what the diameter gives, 9 pitches would give 0.0072.
+func TestUnifiedEngagement(t *testing.T) {
+	t.Parallel()
+	for pitch, want := range map[string]string{"4.5 tpi": "engagement of the diameter,", "8 tpi": "the diameter (for this series from memory", "12 tpi": "9 pitches (for this series from memory"} {
+		l := limitsOf(t, Thread{Form: "unified", Diameter: "2 in", Pitch: pitch, Class: "2A"})
+		assert.Contains(t, l.Source, want, pitch)
+		if pitch == "8 tpi" {
+			assert.InDelta(t, 0.0078, l.PitchDiameter.Max.Value(Inch)-l.PitchDiameter.Min.Value(Inch), 1e-9)
+		}
+	}
+}
+
 func TestLimitsBeyondTables(t *testing.T) {
 	t.Parallel()
 	tests := map[string]Thread{

@@ -54,8 +54,12 @@ func (j *job) unifiedLimits(c unifiedClassOf) Limits {
 		}
 	}
 	engaged, engagement := d, "the diameter"
-	if !unifiedEngagesDiameter(*j.diameter, j.pitch) {
-		engaged, engagement = 9*p, "9 pitches"
+	if !unifiedListed(*j.diameter, j.pitch) {
+		// The tables read were those of the coarse and fine series.
+		engagement += " (for this series from memory, confirm)"
+		if !unifiedLongSeries(j.pitch) {
+			engaged, engagement = 9*p, "9 pitches (for this series from memory, confirm)"
+		}
 	}
 	// In millionths of an inch, so that what follows is exact.
 	two := int64(math.Round(1e6 * (0.0015*math.Cbrt(d) + 0.0015*math.Sqrt(engaged) + 0.015*math.Cbrt(p*p))))
@@ -104,21 +108,22 @@ func (j *job) unifiedMinor(c unifiedClassOf, d, p float64) *LimitOfSize {
 	return j.maxMin(tenths(10*divideRound(least+width, 10)), tenths(10*divideRound(least, 10)))
 }
 
-// unifiedEngagesDiameter reports whether the tables take the length of
-// engagement as the diameter.
-func unifiedEngagesDiameter(d, p Length) bool {
+// unifiedListed reports whether the size is of the coarse or fine series.
+func unifiedListed(d, p Length) bool {
 	perInch := Inches(Int(1)).Quo(p)
-	for _, n := range []int64{4, 6, 8} {
-		if perInch.Equal(Int(n)) {
-			return true
-		}
-	}
 	for _, s := range unifiedSeries {
 		if d.Equal(tenths(s.diameter)) {
 			return perInch.Equal(s.coarse) || perInch.Equal(s.fine)
 		}
 	}
 	return false
+}
+
+// unifiedLongSeries reports whether the pitch is that of the 4, 6 and 8 per
+// inch series, which are also engaged over a diameter.
+func unifiedLongSeries(p Length) bool {
+	perInch := Inches(Int(1)).Quo(p)
+	return perInch.Equal(Int(4)) || perInch.Equal(Int(6)) || perInch.Equal(Int(8))
 }
 
 // unifiedSeries lists the coarse and fine series (ASME B1.1 table 1): diameter
