@@ -242,4 +242,6 @@ type Method struct {
 type Caution struct {
 	ID   string `json:"id"`
 	Text string `json:"text"`
+	// Always says that it holds at every lathe, whatever the job.
+	Always bool `json:"always,omitempty"`
 }

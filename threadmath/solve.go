@@ -36,6 +36,7 @@ func (j *job) solve() Answer {
 	a.Blank, a.Infeed, a.Tool = j.blank(a.Limits), j.infeedPlans(), j.tool()
 	a.RunOut, a.Speed = j.runOut(a.PickUp), j.speed()
 	a.Wires, a.JobTime, a.Use = j.wires(a.Limits), j.jobTime(), j.use()
+	a.Cautions = j.cautionsFor(&a)
 	return a
 }
 

@@ -16,6 +16,8 @@ const (
 	DialVaries
 	DialOff
 	DialNoClose
+	// DialUnmarked leaves the mark out: the learner is to find it.
+	DialUnmarked
 )
 
 // DialLine is a line of a thread dial.
@@ -47,7 +49,7 @@ func DialFace(s DialFaceSpec) (Group, error) {
 		return Group{}, fmt.Errorf("thread dial: %w", err)
 	}
 	for _, l := range s.Lines {
-		if l.Mark > DialNoClose || l.Mark == DialCatches && l.Start < 1 {
+		if l.Mark > DialUnmarked || l.Mark == DialCatches && l.Start < 1 {
 			return Group{}, fmt.Errorf("thread dial: line %q has mark %d and start %d", l.Number, l.Mark, l.Start)
 		}
 	}
@@ -112,6 +114,8 @@ func (l DialLine) mark(suffix string, p Point, m, size float64) ([]Item, string)
 			Line{A: Point{p.X - d, p.Y - d}, B: Point{p.X + d, p.Y + d}, Stroke: Fine},
 			Line{A: Point{p.X - d, p.Y + d}, B: Point{p.X + d, p.Y - d}, Stroke: Fine},
 		}, "can cut a false path"
+	case DialUnmarked:
+		return nil, "is not marked"
 	default:
 		d := m * 0.85
 		return []Item{

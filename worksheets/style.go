@@ -1,5 +1,10 @@
 package worksheets
 
+import (
+	"fmt"
+	"strings"
+)
+
 // Paper is a paper size in millimetres.
 type Paper struct {
 	Name          string
@@ -98,4 +103,14 @@ func (s Style) gap() float64 { return s.lineHeight(s.Size) * s.BlockGap }
 // width returns the width of a run at a size in points with the style's tracking.
 func (s Style) width(f Face, text string, size float64) float64 {
 	return f.Width(text, size, s.Tracking*size)
+}
+
+// PaperNamed returns the paper called "a4" or "letter".
+func PaperNamed(name string) (Paper, error) {
+	for _, p := range []Paper{A4, Letter} {
+		if strings.EqualFold(p.Name, name) {
+			return p, nil
+		}
+	}
+	return Paper{}, fmt.Errorf("%q is no paper: a4 or letter", name)
 }

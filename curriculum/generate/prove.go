@@ -40,12 +40,14 @@ var wrongRules = sync.OnceValue(func() map[string]curriculum.WrongRule {
 func (it *item) prove() error {
 	e := &it.ex
 	var solution *threadmath.Answer
-	if slices.ContainsFunc(e.Parts, func(p curriculum.Part) bool { return p.At != "" }) {
+	if e.Givens.Solve != nil {
 		a, err := threadmath.Solve(*e.Givens.Solve)
 		if err != nil {
 			return reject("not solvable: %v", err)
 		}
 		solution = &a
+		// What holds at every lathe stands on the sheet anyway.
+		e.Cautions = slices.DeleteFunc(a.Cautions, func(c threadmath.Caution) bool { return c.Always })
 	}
 	vars := e.Givens.Numbers()
 	margin := math.Inf(1)

@@ -63,8 +63,11 @@ func Solution(ex curriculum.Exercise, part string) ([]Line, error) {
 		}
 		if v, ok := w.step(s); ok {
 			decimals := p.Decimals + 1
-			if i == len(p.Steps)-1 {
+			switch {
+			case i == len(p.Steps)-1:
 				decimals = p.Decimals
+			case s.Unit != p.Unit: // as many as a length is worked with
+				decimals = max(decimals, 4)
 			}
 			l.Value = withUnit(v, decimals, s.Unit)
 			if l.Value == l.Numbers {

@@ -111,8 +111,10 @@ func (s *Service) Workshop(ctx context.Context, a Actor) (curriculum.Workshop, e
 const (
 	maxName     = 80
 	maxLearners = 3000
-	maxCount    = 40
 	maxAnswers  = 20_000
+
+	// MaxCount is the greatest number of exercises on one sheet.
+	MaxCount = 40
 )
 
 // cleanName trims a name and refuses what no sheet could print.

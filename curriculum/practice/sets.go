@@ -30,8 +30,8 @@ func (s *Service) BuildSet(ctx context.Context, a Actor, class string, spec curr
 	if spec.Units, err = cleanUnits("/units", spec.Units); err != nil {
 		return fail(err)
 	}
-	if spec.Count < 1 || spec.Count > maxCount {
-		return fail(&curriculum.FieldError{Path: "/count", Value: strconv.Itoa(spec.Count), Allowed: fmt.Sprintf("1 to %d", maxCount)})
+	if spec.Count < 1 || spec.Count > MaxCount {
+		return fail(&curriculum.FieldError{Path: "/count", Value: strconv.Itoa(spec.Count), Allowed: fmt.Sprintf("1 to %d", MaxCount)})
 	}
 	lathe, err := s.Lathe(ctx, a, spec.Lathe)
 	if err != nil {

@@ -1,0 +1,66 @@
+package threadmath
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// TestCautions gives each caution a job that sets it off and one that does not.
+func TestCautions(t *testing.T) {
+	t.Parallel()
+	one := `{"thread": {"pitch": "2 mm"}}`
+	two := `{"thread": {"pitch": "2 mm", "starts": 2}}`
+	metricOnInch := `{"thread": {"pitch": "2 mm"}, "lathe": {"leadscrew": "8 tpi", "thread_dials": []}}`
+	fine := `{"thread": {"pitch": "3 mm"}, "lathe": {"leadscrew": "6 mm"}}`
+	runOut := func(groove, rpm string) string {
+		return `{"thread": {"pitch": "3 mm"}, "lathe": {"leadscrew": "6 mm"}, "cut": {"groove": "` + groove + `", "tool_width": "2 mm", "spindle_rpm": ` + rpm + `}}`
+	}
+	table := map[string]struct {
+		fires  string
+		silent string // empty where it is always printed
+	}{
+		"infeed-back":       {two, one},
+		"supervisor-first":  {one, ""},
+		"rotating-work":     {one, ""},
+		"chips-and-eyes":    {one, ""},
+		"chuck-key":         {one, ""},
+		"isolate-to-index":  {`{"thread": {"pitch": "2 mm", "starts": 2}, "lathe": {"holders": [{"kind": "chuck-jaws", "stations": 4}]}}`, two},
+		"settings-stay":     {two, one},
+		"long-lead":         {`{"thread": {"pitch": "20 mm"}, "cut": {"spindle_rpm": 60}}`, `{"thread": {"pitch": "2 mm"}, "cut": {"spindle_rpm": 60}}`},
+		"overrun-too-long":  {runOut("6 mm", "300"), runOut("40 mm", "60")},
+		"no-run-out-figure": {`{"thread": {"pitch": "3 mm"}, "lathe": {"leadscrew": "6 mm"}}`, runOut("40 mm", "60")},
+		"varying-line":      {`{"thread": {"pitch": "2 mm", "starts": 4}, "lathe": {"leadscrew": "6 mm", "thread_dials": [{"teeth": 21, "graduations": 3}]}}`, fine},
+		"half-nut-closed":   {metricOnInch, fine},
+		"reversing":         {metricOnInch, fine},
+		"running-dog":       {`{"thread": {"pitch": "2 mm"}, "lathe": {"holders": [{"kind": "faceplate-slots", "stations": 6}]}}`, `{"thread": {"pitch": "2 mm"}, "lathe": {"holders": [{"kind": "chuck-jaws", "stations": 3}]}}`},
+		"left-hand-run-out": {`{"thread": {"pitch": "2 mm", "hand": "left"}}`, one},
+		"blind-bore":        {`{"thread": {"pitch": "2 mm", "side": "internal"}, "cut": {"blind": true}}`, `{"thread": {"pitch": "2 mm", "side": "internal"}}`},
+		"internal-feed":     {`{"thread": {"pitch": "2 mm", "side": "internal"}}`, one},
+		"try-by-hand":       {one, ""},
+		"feather-edges":     {two, one},
+	}
+	ids := func(text string) []string {
+		r, err := ParseRequest([]byte(text))
+		require.NoError(t, err, text)
+		a, err := Solve(r)
+		require.NoError(t, err, text)
+		out := make([]string, len(a.Cautions))
+		for i, c := range a.Cautions {
+			out[i] = c.ID
+			assert.NotEmpty(t, c.Text)
+		}
+		return out
+	}
+	require.Len(t, table, len(cautions), "every caution has its row")
+	for _, c := range cautions {
+		row, ok := table[c.id]
+		require.True(t, ok, c.id)
+		assert.Contains(t, ids(row.fires), c.id)
+		if row.silent != "" {
+			assert.NotContains(t, ids(row.silent), c.id)
+		}
+	}
+	assert.Equal(t, "infeed-back", ids(two)[0], "the one that breaks tools comes first")
+}

@@ -1,0 +1,301 @@
+package worksheets
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"halfnut/curriculum"
+	"halfnut/threadmath"
+)
+
+// Pack is a class set to be printed.
+type Pack struct {
+	Workshop, Class string
+	Set             curriculum.ClassSet
+	Variants        []curriculum.Variant
+	Style           Style
+	// Date is printed on the sheets; empty leaves a line to write it on.
+	Date string
+	// Solution returns the worked lines of each part of an exercise, for the key.
+	Solution func(curriculum.Exercise) ([]curriculum.Lines, error)
+}
+
+const safetyFooter = "For teaching. The machine's manual, local rules and the shop's qualified supervisor come first."
+
+// CodeText writes a sheet's code for people: "7KQ2-M9XR".
+func CodeText(code string) string {
+	if len(code) == 8 {
+		return code[:4] + "-" + code[4:]
+	}
+	return code
+}
+
+// Sheets returns the worksheets of all variants, in the order given, each
+// beginning on a page of its own. It holds no answer.
+func (p Pack) Sheets() (Document, error) {
+	doc := Document{Title: p.Set.Spec.Title, Language: "en"}
+	for _, v := range p.Variants {
+		sheet, err := p.worksheet(v)
+		if err != nil {
+			return Document{}, err
+		}
+		pages, err := Compose(sheet)
+		if err != nil {
+			return Document{}, err
+		}
+		doc.Pages = append(doc.Pages, pages...)
+	}
+	if len(doc.Pages) == 0 {
+		return Document{}, ErrEmpty
+	}
+	return doc, nil
+}
+
+// Worksheet returns one variant's sheet, for its page or its text twin.
+func (p Pack) Worksheet(v curriculum.Variant) (Sheet, error) { return p.worksheet(v) }
+
+func (p Pack) worksheet(v curriculum.Variant) (Sheet, error) {
+	date := p.Date
+	if date == "" {
+		date = "______________"
+	}
+	s := Sheet{
+		Owner: v.Name, Style: p.Style,
+		Running: Running{
+			Title: p.Set.Spec.Title,
+			Lines: []string{"Name: " + v.Name, "Class: " + p.Class + ", seat " + strconv.Itoa(v.Seat), "Date: " + date},
+			Code:  CodeText(v.Code), Footer: safetyFooter,
+		},
+	}
+	lathe := latheRows(p.Set.Profile)
+	if len(lathe) > 0 {
+		s.Body = append(s.Body, Keep{Name: "the lathe", Body: []Block{
+			Heading{Text: p.Set.LatheName, Level: 2},
+			Table{Columns: []Column{{Title: "Part"}, {Title: "What it is"}}, Rows: lathe},
+		}})
+	}
+	if box, ok := cautionBox(v.Exercises); ok {
+		s.Body = append(s.Body, box)
+	}
+	for i, e := range v.Exercises {
+		block, err := exerciseBlock(i+1, e)
+		if err != nil {
+			return Sheet{}, err
+		}
+		s.Body = append(s.Body, block)
+	}
+	return s, nil
+}
+
+// cautionBox gathers the cautions of the exercises, each once.
+func cautionBox(es []curriculum.Exercise) (Block, bool) {
+	var texts []string
+	seen := map[string]bool{}
+	for _, e := range es {
+		for _, c := range e.Cautions {
+			if !seen[c.ID] {
+				seen[c.ID] = true
+				texts = append(texts, c.Text)
+			}
+		}
+	}
+	if len(texts) == 0 {
+		return nil, false
+	}
+	return Boxed{Title: "⚠ At the lathe", Body: []Block{List{Entries: texts}}}, true
+}
+
+func exerciseBlock(number int, e curriculum.Exercise) (Block, error) {
+	name := fmt.Sprintf("Exercise %d", number)
+	body := []Block{Heading{Text: name, Level: 3}}
+	text := []Block{Para(e.Prompt)}
+	steps := 0
+	for _, part := range e.Parts {
+		label := part.Ask
+		if len(e.Parts) > 1 {
+			label = "(" + part.ID + ") " + label
+		}
+		text = append(text, answerBlocks(label, part)...)
+		steps += max(1, part.Marks)
+	}
+	g, ok, err := ExerciseDrawing(e, 62)
+	if err != nil {
+		return nil, err
+	}
+	if ok {
+		body = append(body, Columns{Weights: []float64{3, 2}, Parts: [][]Block{text, {Figure{Drawing: g}}}})
+	} else {
+		body = append(body, text...)
+	}
+	return Keep{Name: strings.ToLower(name), Body: append(body, WorkSpace{Steps: min(steps+1, 5)})}, nil
+}
+
+// answerBlocks are the question of a part with the blank, or the boxes to tick.
+func answerBlocks(label string, p curriculum.Part) []Block {
+	if len(p.Choices) == 0 {
+		return []Block{AnswerLine{Label: label, Unit: p.Unit, Marks: p.Marks}}
+	}
+	entries := make([]string, len(p.Choices))
+	for i, c := range p.Choices {
+		entries[i] = "☐ " + string(rune('A'+i)) + "  " + c.Text
+	}
+	blocks := []Block{Para(label + " [" + strconv.Itoa(p.Marks) + "]")}
+	for _, e := range entries {
+		blocks = append(blocks, Para(e))
+	}
+	return blocks
+}
+
+// latheRows describe the lathe as far as a learner needs it.
+func latheRows(l threadmath.Lathe) [][]string {
+	var rows [][]string
+	add := func(what, is string) {
+		if is != "" {
+			rows = append(rows, []string{what, is})
+		}
+	}
+	add("Leadscrew", l.Leadscrew)
+	for _, d := range l.ThreadDials {
+		add("Thread dial", fmt.Sprintf("gear of %d teeth, %d lines", d.Teeth, d.Graduations))
+	}
+	add("Compound slide", slideWords(l.CompoundSlide))
+	add("Cross-slide", slideWords(l.CrossSlide))
+	var holders []string
+	for _, h := range l.Holders {
+		holders = append(holders, strconv.Itoa(int(h.Stations))+" "+strings.ReplaceAll(h.Kind, "-", " "))
+	}
+	add("Work is turned by", strings.Join(holders, ", "))
+	return rows
+}
+
+func slideWords(s *threadmath.Slide) string {
+	if s == nil || s.Graduation == "" {
+		return ""
+	}
+	reads := "radius"
+	if s.Reads != "" {
+		reads = s.Reads
+	}
+	words := "collar of " + s.Graduation + " a division, reads " + reads
+	if s.PerTurn != "" {
+		words += ", " + s.PerTurn + " a turn"
+	}
+	return words
+}
+
+// Key returns the answers of all variants with accept bands, worked steps and
+// the margin to the nearest known mistake, watermarked: for instructors only.
+func (p Pack) Key() (Document, error) {
+	if len(p.Variants) == 0 {
+		return Document{}, ErrEmpty
+	}
+	s := Sheet{
+		Owner: "the key", Style: p.Style,
+		Running: Running{
+			Title: "Key: " + p.Set.Spec.Title, Lines: []string{p.Workshop, "Class: " + p.Class + ", " + p.Set.LatheName},
+			Footer: "Answers. For instructors only.", Watermark: "KEY",
+		},
+	}
+	for _, v := range p.Variants {
+		rows := [][]string{}
+		for i, e := range v.Exercises {
+			for _, part := range e.Parts {
+				rows = append(rows, []string{strconv.Itoa(i+1) + part.ID, answerText(part), bandText(part), strconv.Itoa(part.Marks)})
+			}
+		}
+		s.Body = append(s.Body, Keep{Name: "the answers of " + v.Name, Body: []Block{
+			Heading{Text: fmt.Sprintf("%d  %s  %s", v.Seat, v.Name, CodeText(v.Code)), Level: 3},
+			Table{Columns: []Column{{Title: "Part"}, {Title: "Answer", Bold: true}, {Title: "Accept"}, {Title: "Marks", Align: Right}}, Rows: rows},
+		}})
+	}
+	s.Body = append(s.Body, PageBreak{}, Heading{Text: "Worked steps", Level: 2})
+	for _, v := range p.Variants {
+		s.Body = append(s.Body, Heading{Text: fmt.Sprintf("%d  %s  %s", v.Seat, v.Name, CodeText(v.Code)), Level: 2})
+		for i, e := range v.Exercises {
+			block, err := p.workedBlock(i+1, e)
+			if err != nil {
+				return Document{}, err
+			}
+			s.Body = append(s.Body, block)
+		}
+	}
+	pages, err := Compose(s)
+	if err != nil {
+		return Document{}, err
+	}
+	return Document{Title: "Key: " + p.Set.Spec.Title, Language: "en", Pages: pages}, nil
+}
+
+func (p Pack) workedBlock(number int, e curriculum.Exercise) (Block, error) {
+	body := []Block{Heading{Text: fmt.Sprintf("Exercise %d: %s", number, e.Prompt), Level: 3}}
+	var parts []curriculum.Lines
+	if p.Solution != nil {
+		var err error
+		if parts, err = p.Solution(e); err != nil {
+			return nil, fmt.Errorf("exercise %s: %w", e.ID, err)
+		}
+	}
+	for i, part := range e.Parts {
+		body = append(body, Paragraph{Spans: []Span{{Text: "(" + part.ID + ") ", Face: Bold}, {Text: part.Ask + " "}, {Text: answerText(part), Face: Bold}}})
+		if i < len(parts) {
+			for _, l := range parts[i].Lines {
+				body = append(body, Para("    "+l))
+			}
+		}
+		if len(part.Wrong) > 0 {
+			var looks []string
+			for _, w := range part.Wrong {
+				look := strings.ReplaceAll(w.ID, "-", " ")
+				if w.Answer != nil {
+					look += ": " + w.Answer.String()
+				} else if w.Rule != "" {
+					look += ": " + w.Rule
+				}
+				looks = append(looks, look)
+			}
+			body = append(body, Paragraph{Scale: 0.85, Spans: Plain("Known mistakes: " + strings.Join(looks, "; "))})
+		}
+	}
+	if e.Margin > 0 {
+		body = append(body, Paragraph{Scale: 0.85, Spans: Plain("The nearest known mistake lies " + strconv.FormatFloat(e.Margin, 'f', 1, 64) + " accept bands from the answer.")})
+	}
+	return Keep{Name: fmt.Sprintf("the steps of exercise %d", number), Body: body}, nil
+}
+
+// answerText writes a part's right answer in its unit, rounded as asked.
+func answerText(p curriculum.Part) string {
+	v := p.Answer
+	if v == nil {
+		return ""
+	}
+	switch {
+	case v.Length != nil:
+		system := threadmath.Metric
+		if p.Unit == curriculum.UnitInch {
+			system = threadmath.Inch
+		}
+		return strconv.FormatFloat(v.Length.Value(system), 'f', p.Decimals, 64) + " " + p.Unit
+	case v.Number != nil:
+		text := strconv.FormatFloat(*v.Number, 'f', p.Decimals, 64)
+		if p.Unit == curriculum.UnitDegrees {
+			return text + p.Unit
+		}
+		return strings.TrimSpace(text + " " + p.Unit)
+	case len(p.Choices) > 0:
+		for i, c := range p.Choices {
+			if c.ID == v.Text {
+				return string(rune('A'+i)) + ": " + c.Text
+			}
+		}
+	}
+	return strings.TrimSpace(v.String() + " " + p.Unit)
+}
+
+func bandText(p curriculum.Part) string {
+	if p.Accept == nil || p.Kind == curriculum.KindCount {
+		return "exactly"
+	}
+	f := func(x float64) string { return strconv.FormatFloat(x, 'f', p.Decimals+1, 64) }
+	return f(p.Accept.Low) + " to " + f(p.Accept.High)
+}

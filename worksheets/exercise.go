@@ -1,0 +1,96 @@
+package worksheets
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+
+	"halfnut/curriculum"
+	"halfnut/threadmath"
+)
+
+// ExerciseDrawing returns the drawing that helps with an exercise, made from its
+// givens alone so that it gives no answer away; ok is false where there is none.
+// width is millimetres of paper.
+func ExerciseDrawing(e curriculum.Exercise, width float64) (g Group, ok bool, err error) {
+	request := e.Givens.Solve
+	if request == nil || e.Drawing == "" {
+		return Group{}, false, nil
+	}
+	a, err := threadmath.Solve(*request)
+	if err != nil {
+		return Group{}, false, fmt.Errorf("drawing of %s: %w", e.ID, err)
+	}
+	switch e.Drawing {
+	case "starts":
+		g, err = developedGivens(e, a, width)
+	case "dial":
+		if len(a.ThreadDials) != 1 {
+			return Group{}, false, nil
+		}
+		g, err = dialGivens(a.ThreadDials[0], width)
+	case "end-view":
+		if len(a.Holders) != 1 {
+			return Group{}, false, nil
+		}
+		h := a.Holders[0]
+		g, err = EndView(EndViewSpec{Starts: 1, Stations: h.Stations, Use: []int{1}, AgainstRotation: h.Kind == "index-holes", Width: max(width, 55)})
+	case "profile":
+		g, err = profileGivens(a, request.Thread.Side == "internal", width)
+	default:
+		return Group{}, false, nil
+	}
+	return g, err == nil, err
+}
+
+// developedGivens shows the starts with only those dimensions that are given.
+// The diameter is not: one is taken that shows the grooves well.
+func developedGivens(e curriculum.Exercise, a threadmath.Answer, width float64) (Group, error) {
+	label := func(name, symbol string) string {
+		if text, given := e.Givens.Values[name]; given {
+			return symbol + " = " + text
+		}
+		return symbol + " = ?"
+	}
+	return Developed(DevelopedSpec{
+		Starts: len(a.Starts), Pitch: a.Pitch.MM(), Diameter: a.Lead.MM() * 0.45, LeftHand: e.Givens.Solve.Thread.Hand == "left",
+		Width: max(width, 60), Height: 58,
+		PitchLabel: label("P", "P"), LeadLabel: label("L", "L"),
+	})
+}
+
+// dialGivens shows the dial's lines with their numbers, unmarked.
+func dialGivens(d threadmath.DialAnswer, width float64) (Group, error) {
+	lines := make([]DialLine, len(d.Lines))
+	for i, l := range d.Lines {
+		lines[i] = DialLine{Number: strconv.Itoa(l.Line), Mark: DialUnmarked}
+	}
+	return DialFace(DialFaceSpec{Lines: lines, Width: max(width, 45), NoKey: true})
+}
+
+// profileGivens shows the form in section with its pitch, and its depth asked.
+func profileGivens(a threadmath.Answer, internal bool, width float64) (Group, error) {
+	form, ok := symmetricalForm(a)
+	if !ok {
+		return Group{}, fmt.Errorf("thread profile: the form is not known")
+	}
+	return ProfileView(ProfileSpec{
+		Form: form, Internal: internal, Turns: 3, Width: max(width, 60), Height: 56,
+		PitchLabel: "P", DepthLabel: "h = ?", AngleLabel: strconv.FormatFloat(a.Tool.IncludedDeg, 'g', 4, 64) + "°",
+	})
+}
+
+// symmetricalForm is one pitch of a thread with equal flanks, from its depth and
+// the flat at the root.
+func symmetricalForm(a threadmath.Answer) ([]Point, bool) {
+	if a.Depth == nil || a.Tool == nil || a.Tool.Nose == nil {
+		return nil, false
+	}
+	p, h, nose := a.Pitch.MM(), a.Depth.MM(), a.Tool.Nose.MM()
+	side := h * math.Tan(a.Tool.IncludedDeg/2*math.Pi/180)
+	crest := p - nose - 2*side
+	if crest < 0 {
+		crest = 0
+	}
+	return []Point{{0, 0}, {crest / 2, 0}, {crest/2 + side, h}, {crest/2 + side + nose, h}, {p - crest/2, 0}, {p, 0}}, true
+}
