@@ -47,7 +47,7 @@ func (j *job) index(a *Answer) {
 // form without inclined flanks takes the error from axial play instead, and ok
 // is false. Float64, relative error below 1e-14. Source: geometry of two
 // straight flanks, the drunken-thread or pitch-error equivalent of the gauge
-// makers' handbooks; from memory, confirmed by a numeric check in the tests.
+// makers' handbooks (from memory); the tests check it against flanks moved numerically.
 func PitchDiameterCost(f Form, spacing float64) (cost float64, ok bool) {
 	t := math.Tan(f.LoadFlankDeg*math.Pi/180) + math.Tan(f.ClearanceFlankDeg*math.Pi/180)
 	if t == 0 {
@@ -71,6 +71,9 @@ func (j *job) pitchDiameterCost(spacing *Dimension) *Dimension {
 	}
 	return approx(cost)
 }
+
+// axialCost is the pitch-diameter cost of an axial error of e mm.
+func (j *job) axialCost(e float64) *Dimension { return j.pitchDiameterCost(approx(e)) }
 
 // candidate is a method with what ranks it.
 type candidate struct {

@@ -97,7 +97,7 @@ func (j *job) gearTrains() []GearTrain {
 		if j.length != nil {
 			drift := j.length.Mul(deviation)
 			g.Drift = j.dimp(drift)
-			g.PitchDiameterCost = j.trainCost(math.Abs(drift.MM()))
+			g.PitchDiameterCost = j.axialCost(math.Abs(drift.MM()))
 		}
 		if !t.exact {
 			g.Note = note
@@ -105,16 +105,6 @@ func (j *job) gearTrains() []GearTrain {
 		out[i] = g
 	}
 	return out
-}
-
-// trainCost is what an axial error of e mm over the length of engagement takes
-// from the pitch diameter: 2e/(tan α1 + tan α2); nil without a form, and for a
-// square thread, whose axial play takes it.
-func (j *job) trainCost(e float64) *Dimension {
-	if j.form == nil || j.flankSlope() == 0 {
-		return nil
-	}
-	return approx(2 * e / j.flankSlope())
 }
 
 // bracket is the change-gear bracket of a lathe: the fewest and most teeth that
