@@ -169,7 +169,11 @@ func (j *job) explainCost(c *candidate) {
 	default:
 		if tolerance, ok := j.pitchDiameterTolerance(); ok && tolerance > 0 {
 			share := c.PitchDiameterCost.MM() / tolerance
-			c.Why += "; its error uses " + strconv.FormatFloat(100*share, 'f', 0, 64) + " % of the pitch-diameter tolerance"
+			percent := strconv.FormatFloat(100*share, 'f', 0, 64)
+			if share < 0.01 {
+				percent = "less than 1"
+			}
+			c.Why += "; its error uses " + percent + " % of the pitch-diameter tolerance"
 			if share > 0.25 {
 				c.Why += ", more than a quarter"
 			}
@@ -212,6 +216,19 @@ func (j *job) dialMethod(n *nut, a *Answer) candidate {
 			why += "start " + strconv.Itoa(i+1) + " on line " + strconv.Itoa(l-1)
 		}
 		return j.exact(name, why)
+	}
+	for _, d := range a.ThreadDials {
+		if len(d.Between) == 0 {
+			continue
+		}
+		why := "the dial of " + strconv.Itoa(d.Teeth) + " teeth has no line for every start, but the half-nut closes between them:"
+		for k, x := range d.Between {
+			if k > 0 {
+				why += ","
+			}
+			why += " start " + strconv.Itoa(x.Start) + " " + strconv.FormatInt(x.LeadscrewThreads, 10) + " leadscrew threads past line " + strconv.Itoa(x.PastLine)
+		}
+		return useless(name, why)
 	}
 	if varies {
 		return useless(name, "no dial has a line for every start that catches it on every turn; a line that varies is never used")

@@ -349,6 +349,14 @@ func TestMethodsRanked(t *testing.T) {
 	// A dial that catches all is first.
 	a = oneLathe(t, `"pitch": "2 mm", "starts": 3`, slide+`"leadscrew": "4 mm", "thread_dials": [{"teeth": 21, "graduations": 21}]`)
 	assert.Equal(t, []string{ByThreadDial, ByHalfNut, ByCarriageShift, ByCompoundParallel}, order(a))
+	// One that needs closings between its lines says where they are.
+	a = oneLathe(t, `"pitch": "12 tpi", "starts": 2`, `"leadscrew": "8 tpi", "thread_dials": [{"teeth": 16, "graduations": 4}]`)
+	assert.Equal(t, []string{ByHalfNut, ByCarriageShift}, order(a))
+	for _, m := range a.Methods {
+		if m.Method == ByThreadDial {
+			assert.Contains(t, m.Why, "start 2 2 leadscrew threads past line 0")
+		}
+	}
 	// A square thread's error is no pitch-diameter cost.
 	a = oneLathe(t, `"form": "square", "pitch": "2 mm", "starts": 3`, `"holders": [{"kind": "chuck-jaws", "stations": 3, "error_deg": 0.1}]`)
 	assert.Nil(t, a.Methods[0].PitchDiameterCost)
