@@ -54,7 +54,7 @@ const (
 var errMissed = errors.New("checks missed")
 
 func commands() []command {
-	return []command{solveCommand(), exercisesCommand(), gradeCommand(), skillsCommand(), worksheetCommand(), checksCommand()}
+	return []command{solveCommand(), exercisesCommand(), gradeCommand(), skillsCommand(), worksheetCommand(), checksCommand(), serveCommand()}
 }
 
 func run(ctx context.Context, args []string, c console) int {

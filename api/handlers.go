@@ -1,0 +1,503 @@
+package api
+
+import (
+	"bytes"
+	"net/http"
+	"strconv"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"halfnut/api/web"
+	"halfnut/curriculum"
+	"halfnut/curriculum/generate"
+	"halfnut/curriculum/practice"
+	"halfnut/threadmath"
+	"halfnut/worksheets"
+)
+
+func (s *server) health(c *gin.Context) error {
+	return answer(c, http.StatusOK, map[string]string{"status": "up"})
+}
+
+func (s *server) ready(c *gin.Context) error {
+	if err := s.practice.Ready(c.Request.Context()); err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, map[string]string{"status": "ready"})
+}
+
+func (s *server) solve(c *gin.Context) error {
+	data, err := body(c)
+	if err != nil {
+		return err
+	}
+	request, err := threadmath.ParseRequest(data)
+	if err != nil {
+		return err
+	}
+	a, err := threadmath.Solve(request)
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, a)
+}
+
+// skillsAnswer lists the skills that exercises can be drawn for.
+type skillsAnswer struct {
+	Skills []curriculum.Skill `json:"skills"`
+}
+
+func (s *server) skills(c *gin.Context) error {
+	out := skillsAnswer{Skills: []curriculum.Skill{}}
+	for _, slug := range generate.Skills() {
+		skill, err := curriculum.SkillOf(slug)
+		if err != nil {
+			return err
+		}
+		out.Skills = append(out.Skills, skill)
+	}
+	return answer(c, http.StatusOK, out)
+}
+
+func (s *server) session(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, a)
+}
+
+func (s *server) signIn(c *gin.Context) error {
+	var in struct {
+		Link string `json:"link"`
+	}
+	if err := decode(c, &in); err != nil {
+		return err
+	}
+	token, expires, err := s.practice.UseLink(c.Request.Context(), in.Link)
+	if err != nil {
+		return err
+	}
+	return s.signedIn(c, token, expires)
+}
+
+func (s *server) signOut(c *gin.Context) error {
+	if _, err := s.actor(c); err != nil {
+		return err
+	}
+	if err := s.practice.SignOut(c.Request.Context(), s.token(c)); err != nil {
+		return err
+	}
+	s.cookie.Clear(c.Writer)
+	c.Status(http.StatusNoContent)
+	return nil
+}
+
+// listedLearner is what the class list shows to whoever holds the joining code.
+type listedLearner struct {
+	ID     string `json:"id"`
+	Name   string `json:"name"`
+	HasPIN bool   `json:"has_pin"`
+}
+
+func (s *server) joining(c *gin.Context) error {
+	class, ls, err := s.practice.Joining(c.Request.Context(), c.Param("code"))
+	if err != nil {
+		return err
+	}
+	out := make([]listedLearner, len(ls))
+	for i, l := range ls {
+		out[i] = listedLearner{l.ID, l.Name, l.HasPIN}
+	}
+	return answer(c, http.StatusOK, map[string]any{"class": class.Name, "learners": out})
+}
+
+func (s *server) join(c *gin.Context) error {
+	var in struct {
+		JoiningCode string `json:"joining_code"`
+		Learner     string `json:"learner"`
+		PIN         string `json:"pin"`
+	}
+	if err := decode(c, &in); err != nil {
+		return err
+	}
+	token, expires, err := s.practice.Join(c.Request.Context(), in.JoiningCode, in.Learner, in.PIN)
+	if err != nil {
+		return err
+	}
+	return s.signedIn(c, token, expires)
+}
+
+func (s *server) lathes(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	ls, err := s.practice.Lathes(c.Request.Context(), a)
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, map[string]any{"lathes": listOf(ls)})
+}
+
+// listOf makes an empty list of nil, so that JSON never says null.
+func listOf[T any](v []T) []T {
+	if v == nil {
+		return []T{}
+	}
+	return v
+}
+
+type latheBody struct {
+	Name    string           `json:"name"`
+	Profile threadmath.Lathe `json:"profile"`
+}
+
+func (s *server) addLathe(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	var in latheBody
+	if err := decode(c, &in); err != nil {
+		return err
+	}
+	l, err := s.practice.AddLathe(c.Request.Context(), a, in.Name, in.Profile)
+	if err != nil {
+		return err
+	}
+	c.Header("Location", "/v1/lathes/"+l.ID)
+	return s.latheAnswer(c, http.StatusCreated, l)
+}
+
+func (s *server) latheAnswer(c *gin.Context, status int, l curriculum.Lathe) error {
+	c.Header("ETag", etag(l.Version))
+	return answer(c, status, l)
+}
+
+func etag(version int) string { return `"` + strconv.Itoa(version) + `"` }
+
+func (s *server) lathe(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	l, err := s.practice.Lathe(c.Request.Context(), a, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	return s.latheAnswer(c, http.StatusOK, l)
+}
+
+func (s *server) changeLathe(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	version, err := strconv.Atoi(strings.Trim(c.GetHeader("If-Match"), `"`))
+	if err != nil {
+		return &curriculum.FieldError{Path: "If-Match", Value: c.GetHeader("If-Match"), Reason: "say which version you changed", Allowed: "the ETag that the lathe was read with"}
+	}
+	var in latheBody
+	if err := decode(c, &in); err != nil {
+		return err
+	}
+	l, err := s.practice.ChangeLathe(c.Request.Context(), a, c.Param("id"), version, in.Name, in.Profile)
+	if err != nil {
+		return err
+	}
+	return s.latheAnswer(c, http.StatusOK, l)
+}
+
+func (s *server) classes(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	cs, err := s.practice.Classes(c.Request.Context(), a)
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, map[string]any{"classes": listOf(cs)})
+}
+
+func (s *server) addClass(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	var in struct {
+		Name string `json:"name"`
+	}
+	if err := decode(c, &in); err != nil {
+		return err
+	}
+	class, err := s.practice.AddClass(c.Request.Context(), a, in.Name)
+	if err != nil {
+		return err
+	}
+	c.Header("Location", "/v1/classes/"+class.ID)
+	return answer(c, http.StatusCreated, class)
+}
+
+func (s *server) class(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	class, err := s.practice.Class(c.Request.Context(), a, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, class)
+}
+
+func (s *server) learners(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	ls, err := s.practice.Learners(c.Request.Context(), a, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, map[string]any{"learners": listOf(ls)})
+}
+
+func (s *server) addLearners(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	var in struct {
+		Names []string `json:"names"`
+	}
+	if err := decode(c, &in); err != nil {
+		return err
+	}
+	ls, err := s.practice.AddLearners(c.Request.Context(), a, c.Param("id"), in.Names)
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusCreated, map[string]any{"learners": listOf(ls)})
+}
+
+func (s *server) clearPIN(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	if err := s.practice.ClearPIN(c.Request.Context(), a, c.Param("id")); err != nil {
+		return err
+	}
+	c.Status(http.StatusNoContent)
+	return nil
+}
+
+func (s *server) sets(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	sets, err := s.practice.Sets(c.Request.Context(), a, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, map[string]any{"sets": listOf(sets)})
+}
+
+func (s *server) buildSet(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	var in curriculum.SetSpec
+	if err := decode(c, &in); err != nil {
+		return err
+	}
+	set, variants, err := s.practice.BuildSet(c.Request.Context(), a, c.Param("id"), in)
+	if err != nil {
+		return err
+	}
+	c.Header("Location", "/v1/sets/"+set.ID)
+	return answer(c, http.StatusCreated, map[string]any{"set": set, "variants": variants})
+}
+
+func (s *server) set(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	set, _, err := s.practice.Set(c.Request.Context(), a, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, set)
+}
+
+func (s *server) variants(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	vs, err := s.practice.Variants(c.Request.Context(), a, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, map[string]any{"variants": listOf(vs)})
+}
+
+func (s *server) worksheets(c *gin.Context) error {
+	return s.print(c, "worksheets.pdf", worksheets.Pack.Sheets)
+}
+
+func (s *server) key(c *gin.Context) error { return s.print(c, "key.pdf", worksheets.Pack.Key) }
+
+func (s *server) print(c *gin.Context, name string, build func(worksheets.Pack) (worksheets.Document, error)) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	pack, err := web.Pack(c.Request.Context(), s.practice, a, c.Param("id"), c.Request.URL.Query())
+	if err != nil {
+		return err
+	}
+	doc, err := build(pack)
+	if err != nil {
+		return err
+	}
+	// To memory first: a sheet that fails to print is a problem document, not half
+	// a file.
+	var b bytes.Buffer
+	if err := worksheets.Write(&b, doc); err != nil {
+		return err
+	}
+	c.Header("Content-Disposition", `inline; filename="`+name+`"`)
+	c.Data(http.StatusOK, "application/pdf", b.Bytes())
+	return nil
+}
+
+func (s *server) marks(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	t, err := s.practice.ClassMarks(c.Request.Context(), a, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, t)
+}
+
+// enterPaper takes answers from paper as JSON or as CSV, all of them or none.
+func (s *server) enterPaper(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	var answers []practice.PaperAnswer
+	if strings.HasPrefix(c.ContentType(), "text/csv") {
+		data, err := body(c)
+		if err != nil {
+			return err
+		}
+		if answers, err = practice.ReadPaperCSV(bytes.NewReader(data)); err != nil {
+			return err
+		}
+	} else {
+		var in struct {
+			Answers []practice.PaperAnswer `json:"answers"`
+		}
+		if err := decode(c, &in); err != nil {
+			return err
+		}
+		answers = in.Answers
+	}
+	attempts, err := s.practice.EnterPaper(c.Request.Context(), a, c.Param("id"), answers)
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusCreated, map[string]any{"attempts": listOf(attempts)})
+}
+
+func (s *server) ownSheets(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	sheets, err := s.practice.OwnSheets(c.Request.Context(), a)
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, map[string]any{"sheets": listOf(sheets)})
+}
+
+func (s *server) sheet(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	v, err := s.practice.Variant(c.Request.Context(), a, c.Param("code"))
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, v)
+}
+
+func (s *server) progress(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	p, err := s.practice.Progress(c.Request.Context(), a, c.Param("code"))
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, map[string]any{"exercises": p})
+}
+
+func (s *server) hint(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	position, err := queryNumber(c, "position")
+	if err != nil {
+		return err
+	}
+	rung, err := queryNumber(c, "rung")
+	if err != nil {
+		return err
+	}
+	lines, err := s.practice.Hint(c.Request.Context(), a, c.Param("code"), position, c.Query("part"), rung)
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, map[string]any{"lines": listOf(lines)})
+}
+
+func queryNumber(c *gin.Context, name string) (int, error) {
+	n, err := strconv.Atoi(c.Query(name))
+	if err != nil {
+		return 0, &curriculum.FieldError{Path: "?" + name, Value: c.Query(name), Reason: "not a number"}
+	}
+	return n, nil
+}
+
+func (s *server) submit(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	var in practice.Submission
+	if err := decode(c, &in); err != nil {
+		return err
+	}
+	in.Variant = c.Param("code")
+	r, err := s.practice.Submit(c.Request.Context(), a, in)
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusCreated, r)
+}

@@ -1,0 +1,123 @@
+// Package problem turns errors into what a client is told: problem documents
+// (RFC 9457), with the field, the value seen and what is allowed, and nothing of
+// an error that is not meant for the public.
+package problem
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"net/http"
+
+	"halfnut/curriculum"
+	"halfnut/threadmath"
+	"halfnut/worksheets"
+)
+
+// ContentType is the media type of a problem document.
+const ContentType = "application/problem+json"
+
+// Document is a problem document.
+type Document struct {
+	Type   string `json:"type"`
+	Title  string `json:"title"`
+	Status int    `json:"status"`
+	Detail string `json:"detail,omitempty"`
+	// Fields name what is wrong with a request, field by field.
+	Fields []Field `json:"fields,omitempty"`
+}
+
+// Field is one fault of a request.
+type Field struct {
+	// Path is a JSON pointer into the request, or a line of an upload.
+	Path    string `json:"path"`
+	Value   string `json:"value,omitempty"`
+	Reason  string `json:"reason,omitempty"`
+	Allowed string `json:"allowed,omitempty"`
+}
+
+// kinds are the sentinels in the order in which they are looked for.
+var kinds = []struct {
+	err    error
+	status int
+	title  string
+}{
+	{curriculum.ErrNoSession, http.StatusUnauthorized, "Not signed in"},
+	{curriculum.ErrDenied, http.StatusForbidden, "Not allowed"},
+	{curriculum.ErrTooMany, http.StatusTooManyRequests, "Too many tries"},
+	{curriculum.ErrNotFound, http.StatusNotFound, "Not found"},
+	{curriculum.ErrConflict, http.StatusConflict, "In conflict with what is there"},
+	{curriculum.ErrUnavailable, http.StatusServiceUnavailable, "The record cannot be reached; nothing was changed"},
+	{context.DeadlineExceeded, http.StatusServiceUnavailable, "This took too long"},
+	{context.Canceled, 499, "The client went away"},
+	{curriculum.ErrInvalid, http.StatusUnprocessableEntity, "The request cannot be used"},
+}
+
+// Of returns the document for an error.
+func Of(err error) Document {
+	var tooLarge *http.MaxBytesError
+	if errors.As(err, &tooLarge) {
+		return Document{Type: "about:blank", Title: "Too large", Status: http.StatusRequestEntityTooLarge, Detail: "the body may have at most " + sizeText(tooLarge.Limit)}
+	}
+	if fields := fieldsOf(err); len(fields) > 0 {
+		d := Document{Type: "about:blank", Title: "The request cannot be used", Status: http.StatusUnprocessableEntity, Detail: err.Error(), Fields: fields}
+		return d
+	}
+	var text *worksheets.TextError
+	var fit *worksheets.FitError
+	if errors.As(err, &text) || errors.As(err, &fit) || errors.Is(err, worksheets.ErrEmpty) {
+		return Document{Type: "about:blank", Title: "The sheet cannot be printed", Status: http.StatusUnprocessableEntity, Detail: err.Error()}
+	}
+	for _, k := range kinds {
+		if errors.Is(err, k.err) {
+			d := Document{Type: "about:blank", Title: k.title, Status: k.status}
+			if k.status < 500 {
+				d.Detail = err.Error()
+			}
+			return d
+		}
+	}
+	return Document{Type: "about:blank", Title: "Something went wrong here", Status: http.StatusInternalServerError}
+}
+
+// fieldsOf gathers the field errors of an error tree.
+func fieldsOf(err error) []Field {
+	switch e := err.(type) {
+	case nil:
+		return nil
+	case *curriculum.FieldError:
+		return []Field{{Path: e.Path, Value: e.Value, Reason: e.Reason, Allowed: e.Allowed}}
+	case *threadmath.DomainError:
+		return []Field{{Path: e.Quantity, Value: e.Value, Reason: e.Reason, Allowed: e.Range}}
+	case interface{ Unwrap() []error }:
+		var out []Field
+		for _, x := range e.Unwrap() {
+			out = append(out, fieldsOf(x)...)
+		}
+		return out
+	case interface{ Unwrap() error }:
+		return fieldsOf(e.Unwrap())
+	}
+	return nil
+}
+
+func sizeText(n int64) string {
+	const kib = 1 << 10
+	b, err := json.Marshal(n / kib)
+	if err != nil {
+		return "its limit"
+	}
+	return string(b) + " KiB"
+}
+
+// Write sends the document.
+func Write(w http.ResponseWriter, d Document) {
+	body, err := json.Marshal(d)
+	if err != nil { // strings only: it does not happen
+		http.Error(w, d.Title, d.Status)
+		return
+	}
+	w.Header().Set("Content-Type", ContentType)
+	w.WriteHeader(d.Status)
+	_, _ = w.Write(body)
+}

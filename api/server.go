@@ -1,0 +1,205 @@
+package api
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"io"
+	"log/slog"
+	"net/http"
+	"strings"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"halfnut/api/problem"
+	"halfnut/api/web"
+	"halfnut/curriculum"
+	"halfnut/curriculum/practice"
+	"halfnut/threadmath"
+)
+
+// Config is what a server needs.
+type Config struct {
+	Practice *practice.Service
+	Log      *slog.Logger
+	// Secure says that browsers reach the service over TLS, here or at a proxy; it
+	// decides name and flags of the session's cookie.
+	Secure bool
+}
+
+type server struct {
+	practice *practice.Service
+	log      *slog.Logger
+	cookie   web.Cookie
+}
+
+// handlerFunc is a handler that leaves its errors to the one place that turns
+// them into answers.
+type handlerFunc func(c *gin.Context) error
+
+// New returns the whole service: API, pages and files.
+func New(cfg Config) http.Handler {
+	gin.SetMode(gin.ReleaseMode)
+	s := &server{practice: cfg.Practice, log: cfg.Log, cookie: web.Cookie{Secure: cfg.Secure}}
+	e := gin.New()
+	e.HandleMethodNotAllowed = true
+	_ = e.SetTrustedProxies(nil)
+	e.Use(func(c *gin.Context) {
+		if route, ok := c.Request.Context().Value(requestKey{}).(*string); ok {
+			*route = c.FullPath()
+		}
+	})
+	pages := web.New(cfg.Practice, cfg.Log, s.cookie)
+	e.NoRoute(func(c *gin.Context) {
+		if strings.HasPrefix(c.Request.URL.Path, "/v1/") {
+			problem.Write(c.Writer, problem.Document{Type: "about:blank", Title: "Not found", Status: http.StatusNotFound, Detail: "there is nothing at this address"})
+			return
+		}
+		pages.NotFound(c)
+	})
+	e.NoMethod(func(c *gin.Context) {
+		problem.Write(c.Writer, problem.Document{Type: "about:blank", Title: "Not allowed", Status: http.StatusMethodNotAllowed, Detail: "this address does not take " + c.Request.Method})
+	})
+	for _, r := range s.routes() {
+		e.Handle(r.method, r.path, s.handle(r.handler))
+	}
+	pages.Mount(e)
+	return chain(e, cfg.Log)
+}
+
+// route is one line of the API.
+type route struct {
+	method, path string
+	handler      handlerFunc
+}
+
+func (s *server) routes() []route {
+	return []route{
+		{"GET", "/healthz", s.health},
+		{"GET", "/readyz", s.ready},
+		{"POST", "/v1/solve", s.solve},
+		{"GET", "/v1/skills", s.skills},
+		{"GET", "/v1/session", s.session},
+		{"POST", "/v1/session", s.signIn},
+		{"DELETE", "/v1/session", s.signOut},
+		{"GET", "/v1/joining/:code", s.joining},
+		{"POST", "/v1/joining", s.join},
+		{"GET", "/v1/lathes", s.lathes},
+		{"POST", "/v1/lathes", s.addLathe},
+		{"GET", "/v1/lathes/:id", s.lathe},
+		{"PUT", "/v1/lathes/:id", s.changeLathe},
+		{"GET", "/v1/classes", s.classes},
+		{"POST", "/v1/classes", s.addClass},
+		{"GET", "/v1/classes/:id", s.class},
+		{"GET", "/v1/classes/:id/learners", s.learners},
+		{"POST", "/v1/classes/:id/learners", s.addLearners},
+		{"DELETE", "/v1/learners/:id/pin", s.clearPIN},
+		{"GET", "/v1/classes/:id/sets", s.sets},
+		{"POST", "/v1/classes/:id/sets", s.buildSet},
+		{"GET", "/v1/sets/:id", s.set},
+		{"GET", "/v1/sets/:id/variants", s.variants},
+		{"GET", "/v1/sets/:id/worksheets.pdf", s.worksheets},
+		{"GET", "/v1/sets/:id/key.pdf", s.key},
+		{"GET", "/v1/sets/:id/marks", s.marks},
+		{"POST", "/v1/sets/:id/answers", s.enterPaper},
+		{"GET", "/v1/sheets", s.ownSheets},
+		{"GET", "/v1/sheets/:code", s.sheet},
+		{"GET", "/v1/sheets/:code/progress", s.progress},
+		{"GET", "/v1/sheets/:code/hint", s.hint},
+		{"POST", "/v1/sheets/:code/answers", s.submit},
+	}
+}
+
+func (s *server) handle(h handlerFunc) gin.HandlerFunc {
+	return func(c *gin.Context) {
+		if err := h(c); err != nil {
+			s.fail(c, err)
+		}
+	}
+}
+
+func (s *server) fail(c *gin.Context, err error) {
+	d := problem.Of(err)
+	if d.Status >= 500 {
+		s.log.ErrorContext(c.Request.Context(), "failed", "route", c.FullPath(), "error", err.Error())
+	}
+	if d.Status == http.StatusTooManyRequests {
+		c.Header("Retry-After", "60")
+	}
+	problem.Write(c.Writer, d)
+}
+
+// answer encodes before the status is sent, so that a failure is still a
+// problem document.
+func answer(c *gin.Context, status int, v any) error {
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	if err := e.Encode(v); err != nil {
+		return err
+	}
+	c.Data(status, "application/json; charset=utf-8", b.Bytes())
+	return nil
+}
+
+// body reads the whole body; it is bounded by the chain.
+func body(c *gin.Context) ([]byte, error) {
+	data, err := io.ReadAll(c.Request.Body)
+	if err != nil {
+		var tooLarge *http.MaxBytesError
+		if errors.As(err, &tooLarge) {
+			return nil, err
+		}
+		return nil, &curriculum.FieldError{Path: "/", Reason: "the body could not be read"}
+	}
+	return data, nil
+}
+
+// decode reads one JSON object without fields that v does not have.
+func decode(c *gin.Context, v any) error {
+	data, err := body(c)
+	if err != nil {
+		return err
+	}
+	d := json.NewDecoder(bytes.NewReader(data))
+	d.DisallowUnknownFields()
+	if err := d.Decode(v); err != nil {
+		return decodeError(err)
+	}
+	if _, err := d.Token(); !errors.Is(err, io.EOF) {
+		return &curriculum.FieldError{Path: "/", Reason: "more than one document"}
+	}
+	return nil
+}
+
+func decodeError(err error) error {
+	var domain *threadmath.DomainError
+	var kind *json.UnmarshalTypeError
+	switch {
+	case errors.As(err, &domain):
+		return domain
+	case errors.As(err, &kind):
+		return &curriculum.FieldError{Path: "/" + strings.ReplaceAll(kind.Field, ".", "/"), Value: kind.Value, Reason: "wrong kind of value", Allowed: kind.Type.String()}
+	}
+	return &curriculum.FieldError{Path: "/", Reason: strings.TrimPrefix(err.Error(), "json: ")}
+}
+
+// actor returns who asks, by cookie or bearer token.
+func (s *server) actor(c *gin.Context) (practice.Actor, error) {
+	return s.practice.Actor(c.Request.Context(), s.token(c))
+}
+
+func (s *server) token(c *gin.Context) string {
+	if bearer, ok := strings.CutPrefix(c.GetHeader("Authorization"), "Bearer "); ok {
+		return strings.TrimSpace(bearer)
+	}
+	return s.cookie.Read(c.Request)
+}
+
+// signedIn answers with a new session: for scripts as a token, for browsers as a
+// cookie.
+func (s *server) signedIn(c *gin.Context, token string, expires time.Time) error {
+	s.cookie.Set(c.Writer, token, expires)
+	return answer(c, http.StatusCreated, map[string]any{"token": token, "expires": expires})
+}

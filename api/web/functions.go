@@ -1,0 +1,92 @@
+package web
+
+import (
+	"bytes"
+	"html/template"
+	"strconv"
+	"strings"
+
+	"halfnut/curriculum"
+	"halfnut/threadmath"
+	"halfnut/worksheets"
+)
+
+// functions are what the templates may call.
+var functions = template.FuncMap{
+	"code":    worksheets.CodeText,
+	"add":     func(a, b int) int { return a + b },
+	"drawing": drawing,
+	"size":    size,
+	"angle":   func(f float64) string { return strconv.FormatFloat(f, 'f', 2, 64) + "°" },
+	"letter":  func(i int) string { return string(rune('A' + i)) },
+	"words":   func(s string) string { return strings.ReplaceAll(s, "-", " ") },
+	"has": func(list []string, s string) bool {
+		for _, x := range list {
+			if x == s {
+				return true
+			}
+		}
+		return false
+	},
+	"outcome": outcomeWords,
+	"mark":    markClass,
+}
+
+// drawing is the drawing of an exercise as an SVG element; none where there is
+// none or it cannot be made.
+func drawing(e curriculum.Exercise) template.HTML {
+	g, ok, err := worksheets.ExerciseDrawing(e, 70)
+	if err != nil || !ok {
+		return ""
+	}
+	return svg(g)
+}
+
+func svg(g worksheets.Group) template.HTML {
+	var b bytes.Buffer
+	if err := worksheets.SVG(&b, g, worksheets.Standard); err != nil {
+		return ""
+	}
+	return template.HTML(b.String()) //nolint:gosec // our own writer, which escapes all text
+}
+
+// size writes a length in both units, the exact text first where there is one.
+func size(d threadmath.Dimension) string {
+	mm := strconv.FormatFloat(d.MM(), 'f', 3, 64) + " mm"
+	in := strconv.FormatFloat(d.Value(threadmath.Inch), 'f', 4, 64) + " in"
+	return mm + " (" + in + ")"
+}
+
+// outcomeWords say what an outcome means in a table.
+func outcomeWords(o string) string {
+	switch curriculum.Outcome(o) {
+	case curriculum.Right:
+		return "right"
+	case curriculum.Rounding:
+		return "rounded too far"
+	case curriculum.FollowThrough:
+		return "right from an earlier slip"
+	case curriculum.UnitSlip:
+		return "unit slip"
+	case curriculum.RadiusDiameter:
+		return "radius and diameter"
+	case curriculum.SignOrHand:
+		return "wrong way round"
+	case curriculum.WrongRuleUsed:
+		return "known mistake"
+	case curriculum.Unknown:
+		return "not right"
+	}
+	return strings.ReplaceAll(o, "-", " ")
+}
+
+// markClass is how a verdict looks.
+func markClass(o curriculum.Outcome) string {
+	switch {
+	case o.Credit():
+		return "good"
+	case o.Judged():
+		return "bad"
+	}
+	return "ask"
+}

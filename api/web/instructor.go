@@ -1,0 +1,297 @@
+package web
+
+import (
+	"bytes"
+	"errors"
+	"io"
+	"net/http"
+	"strconv"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"halfnut/curriculum"
+	"halfnut/curriculum/generate"
+	"halfnut/curriculum/practice"
+	"halfnut/threadmath"
+)
+
+func isFormFault(err error) bool {
+	return errors.Is(err, curriculum.ErrInvalid) || errors.Is(err, curriculum.ErrConflict)
+}
+
+type classesData struct {
+	Workshop curriculum.Workshop
+	Classes  []curriculum.Class
+}
+
+func (w *Pages) classesData(c *gin.Context, a practice.Actor) (d classesData, err error) {
+	if d.Workshop, err = w.practice.Workshop(c.Request.Context(), a); err != nil {
+		return d, err
+	}
+	d.Classes, err = w.practice.Classes(c.Request.Context(), a)
+	return d, err
+}
+
+func (w *Pages) classes(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	d, err := w.classesData(c, a)
+	if err != nil {
+		return err
+	}
+	w.show(c, http.StatusOK, "classes.html", view{Title: "Classes", Role: a.Role, Data: d})
+	return nil
+}
+
+func (w *Pages) addClass(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	class, err := w.practice.AddClass(c.Request.Context(), a, c.PostForm("name"))
+	if err != nil {
+		d, derr := w.classesData(c, a)
+		if derr != nil {
+			return derr
+		}
+		return w.again(c, err, "classes.html", view{Title: "Classes", Role: a.Role, Data: d})
+	}
+	c.Redirect(http.StatusSeeOther, "/classes/"+class.ID)
+	return nil
+}
+
+type classData struct {
+	Class    curriculum.Class
+	Learners []curriculum.Learner
+	Sets     []curriculum.ClassSet
+	Lathes   []curriculum.Lathe
+	Skills   []curriculum.Skill
+	Units    string
+}
+
+func (w *Pages) classData(c *gin.Context, a practice.Actor) (d classData, err error) {
+	ctx := c.Request.Context()
+	if d.Class, err = w.practice.Class(ctx, a, c.Param("id")); err != nil {
+		return d, err
+	}
+	if d.Learners, err = w.practice.Learners(ctx, a, d.Class.ID); err != nil {
+		return d, err
+	}
+	if d.Sets, err = w.practice.Sets(ctx, a, d.Class.ID); err != nil {
+		return d, err
+	}
+	if d.Lathes, err = w.practice.Lathes(ctx, a); err != nil {
+		return d, err
+	}
+	ws, err := w.practice.Workshop(ctx, a)
+	if err != nil {
+		return d, err
+	}
+	d.Units = ws.Units
+	for _, slug := range generate.Skills() {
+		s, err := curriculum.SkillOf(slug)
+		if err != nil {
+			return d, err
+		}
+		d.Skills = append(d.Skills, s)
+	}
+	return d, nil
+}
+
+func (w *Pages) class(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	d, err := w.classData(c, a)
+	if err != nil {
+		return err
+	}
+	w.show(c, http.StatusOK, "class.html", view{Title: d.Class.Name, Role: a.Role, Data: d})
+	return nil
+}
+
+// classAgain shows the class with what could not be used.
+func (w *Pages) classAgain(c *gin.Context, a practice.Actor, err error) error {
+	d, derr := w.classData(c, a)
+	if derr != nil {
+		return derr
+	}
+	return w.again(c, err, "class.html", view{Title: d.Class.Name, Role: a.Role, Data: d})
+}
+
+func (w *Pages) addLearners(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	var names []string
+	for line := range strings.Lines(c.PostForm("names")) {
+		if line = strings.TrimSpace(line); line != "" {
+			names = append(names, line)
+		}
+	}
+	if _, err := w.practice.AddLearners(c.Request.Context(), a, c.Param("id"), names); err != nil {
+		return w.classAgain(c, a, err)
+	}
+	c.Redirect(http.StatusSeeOther, "/classes/"+c.Param("id")+"#learners")
+	return nil
+}
+
+func (w *Pages) clearPIN(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	if err := w.practice.ClearPIN(c.Request.Context(), a, c.PostForm("learner")); err != nil {
+		return err
+	}
+	c.Redirect(http.StatusSeeOther, "/classes/"+c.Param("id")+"#learners")
+	return nil
+}
+
+func (w *Pages) buildSet(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	count, err := strconv.Atoi(strings.TrimSpace(c.PostForm("count")))
+	if err != nil {
+		count = 0 // refused below, with the range
+	}
+	set, _, err := w.practice.BuildSet(c.Request.Context(), a, c.Param("id"), curriculum.SetSpec{
+		Title: c.PostForm("title"), Skills: c.PostFormArray("skills"), Count: count, Lathe: c.PostForm("lathe"), Units: c.PostForm("units"),
+	})
+	if err != nil {
+		return w.classAgain(c, a, err)
+	}
+	c.Redirect(http.StatusSeeOther, "/sets/"+set.ID)
+	return nil
+}
+
+type setData struct {
+	Table    practice.MarkTable
+	Variants []curriculum.Variant
+	// Entered says how many answers from paper were just taken.
+	Entered string
+}
+
+func (w *Pages) setData(c *gin.Context, a practice.Actor) (d setData, err error) {
+	if d.Table, err = w.practice.ClassMarks(c.Request.Context(), a, c.Param("id")); err != nil {
+		return d, err
+	}
+	d.Variants, err = w.practice.Variants(c.Request.Context(), a, c.Param("id"))
+	d.Entered = c.Query("entered")
+	return d, err
+}
+
+func (w *Pages) set(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	d, err := w.setData(c, a)
+	if err != nil {
+		return err
+	}
+	w.show(c, http.StatusOK, "set.html", view{Title: d.Table.Set.Spec.Title, Role: a.Role, Data: d})
+	return nil
+}
+
+func (w *Pages) entered(c *gin.Context, a practice.Actor, answers []practice.PaperAnswer, err error) error {
+	if err == nil {
+		_, err = w.practice.EnterPaper(c.Request.Context(), a, c.Param("id"), answers)
+	}
+	if err != nil {
+		d, derr := w.setData(c, a)
+		if derr != nil {
+			return derr
+		}
+		return w.again(c, err, "set.html", view{Title: d.Table.Set.Spec.Title, Role: a.Role, Data: d})
+	}
+	c.Redirect(http.StatusSeeOther, "/sets/"+c.Param("id")+"?entered="+strconv.Itoa(len(answers))+"#marks")
+	return nil
+}
+
+// paper takes the answers of one sheet, typed in.
+func (w *Pages) paper(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	v, err := w.practice.Variant(c.Request.Context(), a, c.PostForm("sheet"))
+	if err != nil {
+		if errors.Is(err, curriculum.ErrNotFound) {
+			err = &curriculum.FieldError{Path: "/sheet", Value: c.PostForm("sheet"), Reason: "no sheet of this set has this code"}
+		}
+		return w.entered(c, a, nil, err)
+	}
+	var answers []practice.PaperAnswer
+	for i, e := range v.Exercises {
+		texts := map[string]string{}
+		for _, p := range e.Parts {
+			if text := strings.TrimSpace(c.PostForm(strconv.Itoa(i+1) + "." + p.ID)); text != "" {
+				texts[p.ID] = text
+			}
+		}
+		if len(texts) > 0 {
+			answers = append(answers, practice.PaperAnswer{Variant: v.Code, Position: i + 1, Answers: texts, At: "exercise " + strconv.Itoa(i+1)})
+		}
+	}
+	return w.entered(c, a, answers, nil)
+}
+
+// upload takes a CSV file of answers.
+func (w *Pages) upload(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	file, _, err := c.Request.FormFile("file")
+	if err != nil {
+		return w.entered(c, a, nil, &curriculum.FieldError{Path: "/file", Reason: "choose a CSV file"})
+	}
+	defer func() { _ = file.Close() }()
+	data, err := io.ReadAll(file)
+	if err != nil {
+		return err
+	}
+	answers, err := practice.ReadPaperCSV(bytes.NewReader(data))
+	return w.entered(c, a, answers, err)
+}
+
+func (w *Pages) lathes(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	ls, err := w.practice.Lathes(c.Request.Context(), a)
+	if err != nil {
+		return err
+	}
+	w.show(c, http.StatusOK, "lathes.html", view{Title: "Lathes", Role: a.Role, Data: ls})
+	return nil
+}
+
+func (w *Pages) addLathe(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	profile, err := threadmath.ParseLathe([]byte(c.PostForm("profile")))
+	if err == nil {
+		_, err = w.practice.AddLathe(c.Request.Context(), a, c.PostForm("name"), profile)
+	}
+	if err != nil {
+		ls, lerr := w.practice.Lathes(c.Request.Context(), a)
+		if lerr != nil {
+			return lerr
+		}
+		return w.again(c, err, "lathes.html", view{Title: "Lathes", Role: a.Role, Data: ls})
+	}
+	c.Redirect(http.StatusSeeOther, "/lathes")
+	return nil
+}

@@ -1,0 +1,244 @@
+package web
+
+import (
+	"net/http"
+	"slices"
+	"strconv"
+
+	"github.com/gin-gonic/gin"
+	"github.com/google/uuid"
+
+	"halfnut/curriculum"
+	"halfnut/curriculum/practice"
+)
+
+func (w *Pages) home(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err == nil {
+		to := "/sheets"
+		if a.Role != practice.RoleLearner {
+			to = "/classes"
+		}
+		c.Redirect(http.StatusSeeOther, to)
+		return nil
+	}
+	w.show(c, http.StatusOK, "home.html", view{Title: "Multi-start threads"})
+	return nil
+}
+
+// link shows a button: the page that a one-time link opens must not spend it,
+// since mail and chat programs open links by themselves.
+func (w *Pages) link(c *gin.Context) error {
+	w.show(c, http.StatusOK, "link.html", view{Title: "Sign in", Data: c.Param("token")})
+	return nil
+}
+
+func (w *Pages) useLink(c *gin.Context) error {
+	token, expires, err := w.practice.UseLink(c.Request.Context(), c.PostForm("token"))
+	if err != nil {
+		return err
+	}
+	w.cookie.Set(c.Writer, token, expires)
+	c.Redirect(http.StatusSeeOther, "/classes")
+	return nil
+}
+
+func (w *Pages) signOut(c *gin.Context) error {
+	if err := w.practice.SignOut(c.Request.Context(), w.cookie.Read(c.Request)); err != nil {
+		return err
+	}
+	w.cookie.Clear(c.Writer)
+	c.Redirect(http.StatusSeeOther, "/")
+	return nil
+}
+
+// joinData is the class that a joining code opens, once it is typed.
+type joinData struct {
+	Code     string
+	Class    string
+	Learners []curriculum.Learner
+}
+
+func (w *Pages) join(c *gin.Context) error {
+	code := c.Query("code")
+	v := view{Title: "Join a class", Data: joinData{}}
+	if code == "" {
+		w.show(c, http.StatusOK, "join.html", v)
+		return nil
+	}
+	v.Form = c.Request.URL.Query()
+	d, err := w.joinData(c, code)
+	if err != nil {
+		c.Request.PostForm = c.Request.URL.Query()
+		return w.again(c, err, "join.html", v)
+	}
+	v.Data = d
+	w.show(c, http.StatusOK, "join.html", v)
+	return nil
+}
+
+func (w *Pages) joinData(c *gin.Context, code string) (joinData, error) {
+	class, ls, err := w.practice.Joining(c.Request.Context(), code)
+	return joinData{Code: code, Class: class.Name, Learners: ls}, err
+}
+
+func (w *Pages) doJoin(c *gin.Context) error {
+	code := c.PostForm("code")
+	token, expires, err := w.practice.Join(c.Request.Context(), code, c.PostForm("learner"), c.PostForm("pin"))
+	if err != nil {
+		d, _ := w.joinData(c, code)
+		return w.again(c, err, "join.html", view{Title: "Join a class", Data: d})
+	}
+	w.cookie.Set(c.Writer, token, expires)
+	c.Redirect(http.StatusSeeOther, "/sheets")
+	return nil
+}
+
+type sheetsData struct {
+	Learner curriculum.Learner
+	Sheets  []practice.Sheet
+}
+
+func (w *Pages) sheets(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	me, err := w.practice.Me(c.Request.Context(), a)
+	if err != nil {
+		return err
+	}
+	sheets, err := w.practice.OwnSheets(c.Request.Context(), a)
+	if err != nil {
+		return err
+	}
+	w.show(c, http.StatusOK, "sheets.html", view{Title: "My sheets", Role: a.Role, Data: sheetsData{me, sheets}})
+	return nil
+}
+
+// sheetData is a learner's sheet with what became of it so far.
+type sheetData struct {
+	Variant   curriculum.Variant
+	Exercises []exerciseView
+}
+
+type exerciseView struct {
+	Position int
+	Exercise curriculum.Exercise
+	// Try is the id of the next try: sent twice, it counts once.
+	Try    string
+	Result *practice.Result
+	// Typed are the answers of the last try.
+	Typed map[string]string
+	// Fault is what was wrong with what was just sent.
+	Fault string
+}
+
+func (w *Pages) sheet(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	v, err := w.practice.Variant(c.Request.Context(), a, c.Param("code"))
+	if err != nil {
+		return err
+	}
+	if a.Role != practice.RoleLearner {
+		c.Redirect(http.StatusSeeOther, "/sets/"+v.Set+"#"+v.Code)
+		return nil
+	}
+	return w.showSheet(c, a, v, 0, nil)
+}
+
+// showSheet shows a sheet; fault belongs to the exercise at a position, whose
+// typed answers come from the form.
+func (w *Pages) showSheet(c *gin.Context, a practice.Actor, v curriculum.Variant, position int, fault error) error {
+	progress, err := w.practice.Progress(c.Request.Context(), a, v.Code)
+	if err != nil {
+		return err
+	}
+	d := sheetData{Variant: v}
+	for i, e := range v.Exercises {
+		x := exerciseView{Position: i + 1, Exercise: e, Try: uuid.NewString(), Typed: map[string]string{}}
+		if r, ok := progress[i+1]; ok {
+			x.Result, x.Typed = &r, r.Attempt.Answers
+		}
+		if i+1 == position && fault != nil {
+			x.Fault, x.Typed = fault.Error(), typed(c, e)
+		}
+		d.Exercises = append(d.Exercises, x)
+	}
+	status := http.StatusOK
+	if fault != nil {
+		status = http.StatusUnprocessableEntity
+	}
+	w.show(c, status, "sheet.html", view{Title: "Sheet", Role: a.Role, Data: d})
+	return nil
+}
+
+// typed reads the answers of one exercise from the form.
+func typed(c *gin.Context, e curriculum.Exercise) map[string]string {
+	out := map[string]string{}
+	for _, p := range e.Parts {
+		if text := c.PostForm("part." + p.ID); text != "" {
+			out[p.ID] = text
+		}
+	}
+	return out
+}
+
+func (w *Pages) answer(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	v, err := w.practice.Variant(c.Request.Context(), a, c.Param("code"))
+	if err != nil {
+		return err
+	}
+	position, err := strconv.Atoi(c.Param("position"))
+	if err != nil || position < 1 || position > len(v.Exercises) {
+		return curriculum.ErrNotFound
+	}
+	e := v.Exercises[position-1]
+	_, err = w.practice.Submit(c.Request.Context(), a, practice.Submission{
+		ID: c.PostForm("try"), Variant: v.Code, Position: position, Answers: typed(c, e),
+	})
+	if err != nil {
+		if isFormFault(err) {
+			return w.showSheet(c, a, v, position, err)
+		}
+		return err
+	}
+	c.Redirect(http.StatusSeeOther, "/sheets/"+v.Code+"#e"+strconv.Itoa(position))
+	return nil
+}
+
+// VerdictOf returns the verdict of a part in the last try.
+func (x exerciseView) VerdictOf(part string) *curriculum.Verdict {
+	if x.Result == nil {
+		return nil
+	}
+	vs := x.Result.Attempt.Verdicts
+	i := slices.IndexFunc(vs, func(v curriculum.Verdict) bool { return v.Part == part })
+	if i < 0 {
+		return nil
+	}
+	return &vs[i]
+}
+
+// SolutionOf returns the worked lines of a part, once they are due.
+func (x exerciseView) SolutionOf(part string) []string {
+	if x.Result == nil {
+		return nil
+	}
+	for _, s := range x.Result.Solution {
+		if s.Part == part {
+			return s.Lines
+		}
+	}
+	return nil
+}
+
+// Open reports whether answers are still taken.
+func (x exerciseView) Open() bool { return x.Result == nil || !x.Result.Due }

@@ -1,0 +1,189 @@
+package web
+
+import (
+	"bytes"
+	"embed"
+	"errors"
+	"fmt"
+	"html/template"
+	"io/fs"
+	"log/slog"
+	"net/http"
+	"net/url"
+
+	"github.com/gin-gonic/gin"
+
+	"halfnut/api/problem"
+	"halfnut/curriculum"
+	"halfnut/curriculum/practice"
+)
+
+//go:embed templates/*.html
+var templateFiles embed.FS
+
+//go:embed static
+var staticFiles embed.FS
+
+// Pages are the pages of the service.
+type Pages struct {
+	practice  *practice.Service
+	log       *slog.Logger
+	cookie    Cookie
+	templates map[string]*template.Template
+}
+
+// New parses the templates; a template that does not parse is a fault of the
+// build, found by every test.
+func New(p *practice.Service, log *slog.Logger, cookie Cookie) *Pages {
+	names, err := fs.Glob(templateFiles, "templates/*.html")
+	if err != nil {
+		panic(err)
+	}
+	w := &Pages{practice: p, log: log, cookie: cookie, templates: map[string]*template.Template{}}
+	for _, name := range names {
+		if name == "templates/layout.html" {
+			continue
+		}
+		w.templates[name] = template.Must(template.New("layout.html").Funcs(functions).ParseFS(templateFiles, "templates/layout.html", name))
+	}
+	return w
+}
+
+// view is what every page is given.
+type view struct {
+	Title string
+	// Who is signed in: "instructor", "steward", "learner" or "".
+	Role string
+	// Problem is shown at the top when what was sent could not be used.
+	Problem *problem.Document
+	// Form keeps what was typed.
+	Form url.Values
+	Data any
+}
+
+// Fault returns what is wrong with a field, for the message beside it.
+func (v view) Fault(path string) string {
+	if v.Problem == nil {
+		return ""
+	}
+	for _, f := range v.Problem.Fields {
+		if f.Path == path {
+			text := f.Reason
+			if f.Allowed != "" {
+				if text != "" {
+					text += "; "
+				}
+				text += "allowed: " + f.Allowed
+			}
+			if text == "" {
+				text = "cannot be used"
+			}
+			return text
+		}
+	}
+	return ""
+}
+
+type handler func(c *gin.Context) error
+
+func (w *Pages) handle(h handler) gin.HandlerFunc {
+	return func(c *gin.Context) {
+		if err := h(c); err != nil {
+			w.fail(c, err)
+		}
+	}
+}
+
+// fail shows an error page; without a session it leads to the door.
+func (w *Pages) fail(c *gin.Context, err error) {
+	d := problem.Of(err)
+	if d.Status >= 500 {
+		w.log.ErrorContext(c.Request.Context(), "failed", "route", c.FullPath(), "error", err.Error())
+	}
+	if errors.Is(err, curriculum.ErrNoSession) && c.Request.Method == http.MethodGet {
+		c.Redirect(http.StatusSeeOther, "/join")
+		return
+	}
+	w.show(c, d.Status, "problem.html", view{Title: d.Title, Problem: &d})
+}
+
+// NotFound is the page for an address that has none.
+func (w *Pages) NotFound(c *gin.Context) {
+	w.fail(c, fmt.Errorf("%w: there is no page at this address", curriculum.ErrNotFound))
+}
+
+// show renders to memory first, so that a page is whole or a problem.
+func (w *Pages) show(c *gin.Context, status int, name string, v view) {
+	if v.Role == "" {
+		if a, err := w.actor(c); err == nil {
+			v.Role = a.Role
+		}
+	}
+	if v.Form == nil {
+		v.Form = url.Values{}
+	}
+	var b bytes.Buffer
+	if err := w.templates["templates/"+name].ExecuteTemplate(&b, "layout.html", v); err != nil {
+		w.log.ErrorContext(c.Request.Context(), "page", "name", name, "error", err.Error())
+		problem.Write(c.Writer, problem.Document{Type: "about:blank", Title: "Something went wrong here", Status: http.StatusInternalServerError})
+		return
+	}
+	c.Data(status, "text/html; charset=utf-8", b.Bytes())
+}
+
+// again shows a form once more with what was typed and what is wrong; errors
+// that are not about the form go to the error page.
+func (w *Pages) again(c *gin.Context, err error, name string, v view) error {
+	d := problem.Of(err)
+	if d.Status != http.StatusUnprocessableEntity && d.Status != http.StatusConflict && d.Status != http.StatusForbidden && d.Status != http.StatusTooManyRequests {
+		return err
+	}
+	v.Problem, v.Form = &d, c.Request.PostForm
+	w.show(c, d.Status, name, v)
+	return nil
+}
+
+func (w *Pages) actor(c *gin.Context) (practice.Actor, error) {
+	return w.practice.Actor(c.Request.Context(), w.cookie.Read(c.Request))
+}
+
+// Mount adds the pages' routes.
+func (w *Pages) Mount(e *gin.Engine) {
+	static, err := fs.Sub(staticFiles, "static")
+	if err != nil {
+		panic(err)
+	}
+	files := http.StripPrefix("/static/", http.FileServerFS(static))
+	e.GET("/static/*file", func(c *gin.Context) {
+		c.Header("Cache-Control", "max-age=3600")
+		files.ServeHTTP(c.Writer, c.Request)
+	})
+	for _, r := range []struct {
+		method, path string
+		handler      handler
+	}{
+		{"GET", "/", w.home},
+		{"GET", "/bench", w.bench},
+		{"GET", "/link/:token", w.link},
+		{"POST", "/link", w.useLink},
+		{"POST", "/signout", w.signOut},
+		{"GET", "/join", w.join},
+		{"POST", "/join", w.doJoin},
+		{"GET", "/sheets", w.sheets},
+		{"GET", "/sheets/:code", w.sheet},
+		{"POST", "/sheets/:code/:position", w.answer},
+		{"GET", "/classes", w.classes},
+		{"POST", "/classes", w.addClass},
+		{"GET", "/classes/:id", w.class},
+		{"POST", "/classes/:id/learners", w.addLearners},
+		{"POST", "/classes/:id/pin", w.clearPIN},
+		{"POST", "/classes/:id/sets", w.buildSet},
+		{"GET", "/sets/:id", w.set},
+		{"POST", "/sets/:id/paper", w.paper},
+		{"POST", "/sets/:id/upload", w.upload},
+		{"GET", "/lathes", w.lathes},
+		{"POST", "/lathes", w.addLathe},
+	} {
+		e.Handle(r.method, r.path, w.handle(r.handler))
+	}
+}

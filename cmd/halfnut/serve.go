@@ -1,0 +1,194 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"log/slog"
+	"net"
+	"net/http"
+	"os"
+	"strings"
+	"time"
+
+	"halfnut/api"
+	"halfnut/curriculum"
+	"halfnut/curriculum/practice"
+	"halfnut/curriculum/store"
+	"halfnut/testdata/workshop"
+)
+
+var _ practice.Store = (*store.DB)(nil)
+
+// serveFlags are the settings of the service; each has an environment variable
+// beside it.
+type serveFlags struct {
+	address, database, data, workshop string
+	demo, secure                      bool
+}
+
+const stopTime = 20 * time.Second
+
+func serveCommand() command {
+	var s serveFlags
+	return command{
+		name: "serve", args: "[--demo] [--address HOST:PORT] [--data FILE | --database postgres://…]",
+		summary: "serve a workshop: pages and API",
+		help: "Keeps everything in one file, or in PostgreSQL, and prints a one-time link that signs\n" +
+			"the first instructor in. With --demo an empty database is filled with an invented\n" +
+			"workshop: its lathes, a class of twelve and a class set. Stop it with Ctrl-C; answers\n" +
+			"under way are finished. Environment variables stand in for flags: HALFNUT_ADDRESS,\n" +
+			"HALFNUT_DATA, HALFNUT_DATABASE, HALFNUT_WORKSHOP, HALFNUT_SECURE.",
+		example: "halfnut serve --demo",
+		flags: func(f *flag.FlagSet) action {
+			f.StringVar(&s.address, "address", environment("HALFNUT_ADDRESS", "127.0.0.1:8080"), "`HOST:PORT` where to listen")
+			f.StringVar(&s.data, "data", environment("HALFNUT_DATA", "halfnut.db"), "`FILE` the database file")
+			f.StringVar(&s.database, "database", "", "`URL` a postgres:// address, in place of the file")
+			f.StringVar(&s.workshop, "workshop", environment("HALFNUT_WORKSHOP", "Workshop"), "`NAME` of the workshop, when the database is empty")
+			f.BoolVar(&s.demo, "demo", false, "fill an empty database with the demo workshop")
+			f.BoolVar(&s.secure, "secure", os.Getenv("HALFNUT_SECURE") == "1", "browsers reach this service over TLS, at a proxy")
+			return func(ctx context.Context, c console, args []string) error {
+				if err := exactly(0, args, "flags only"); err != nil {
+					return err
+				}
+				if s.database == "" { // not a default, so that help never prints a password
+					s.database = os.Getenv("HALFNUT_DATABASE")
+				}
+				return s.serve(ctx, c)
+			}
+		},
+	}
+}
+
+func environment(name, otherwise string) string {
+	if v := os.Getenv(name); v != "" {
+		return v
+	}
+	return otherwise
+}
+
+func (s *serveFlags) serve(ctx context.Context, c console) (err error) {
+	where := s.data
+	if s.database != "" {
+		where = s.database
+		if !strings.HasPrefix(where, "postgres://") && !strings.HasPrefix(where, "postgresql://") {
+			return fmt.Errorf("--database: not a postgres:// address")
+		}
+	}
+	listener, err := net.Listen("tcp", s.address)
+	if err != nil {
+		return err
+	}
+	defer func() { _ = listener.Close() }() // http.Server closes it first when it serves
+	db, err := store.Open(ctx, where)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, db.Close()) }()
+	service := practice.New(db, practice.Options{})
+	if err := s.begin(ctx, c.out, service, listener.Addr().String()); err != nil {
+		return err
+	}
+	return serveUntil(ctx, listener, api.New(api.Config{Practice: service, Log: slog.New(slog.NewJSONHandler(c.err, nil)), Secure: s.secure}))
+}
+
+// serveUntil serves until ctx ends, then lets requests under way finish.
+func serveUntil(ctx context.Context, listener net.Listener, handler http.Handler) error {
+	server := &http.Server{
+		Handler: handler, ReadHeaderTimeout: 10 * time.Second, ReadTimeout: 60 * time.Second, WriteTimeout: 90 * time.Second, IdleTimeout: 2 * time.Minute,
+	}
+	failed := make(chan error, 1)
+	go func() { failed <- server.Serve(listener) }()
+	select {
+	case err := <-failed:
+		return err
+	case <-ctx.Done():
+	}
+	stop, cancel := context.WithTimeout(context.Background(), stopTime)
+	defer cancel()
+	if err := server.Shutdown(stop); err != nil {
+		return fmt.Errorf("stop: %w", err)
+	}
+	return nil
+}
+
+// begin makes sure that there is a workshop, and tells how to get in.
+func (s *serveFlags) begin(ctx context.Context, out io.Writer, service *practice.Service, address string) error {
+	workshops, err := service.Workshops(ctx)
+	if err != nil {
+		return err
+	}
+	if len(workshops) == 0 {
+		if s.demo {
+			if err := fillDemo(ctx, service); err != nil {
+				return fmt.Errorf("demo: %w", err)
+			}
+		} else if _, _, err := service.Begin(ctx, s.workshop, "Instructor", "mm"); err != nil {
+			return err
+		}
+		if workshops, err = service.Workshops(ctx); err != nil {
+			return err
+		}
+	}
+	var b strings.Builder
+	base := "http://" + address
+	for _, w := range workshops {
+		p, err := service.FirstInstructor(ctx, w.ID)
+		if err != nil {
+			return err
+		}
+		link, err := service.NewLink(ctx, p)
+		if err != nil {
+			return err
+		}
+		fmt.Fprintf(&b, "%s\n  Instructor's link, works once: %s/link/%s\n", w.Name, base, link)
+		a := practice.Actor{ID: p.ID, Workshop: w.ID, Role: p.Role}
+		classes, err := service.Classes(ctx, a)
+		if err != nil {
+			return err
+		}
+		for _, c := range classes {
+			fmt.Fprintf(&b, "  %s: learners join at %s/join with the code %s\n", c.Name, base, c.JoiningCode)
+		}
+	}
+	fmt.Fprintf(&b, "Listening on %s. Stop with Ctrl-C.\n", base)
+	_, err = io.WriteString(out, b.String())
+	return err
+}
+
+// fillDemo makes the demo workshop through the same doors that people use.
+func fillDemo(ctx context.Context, service *practice.Service) error {
+	demo, err := workshop.Demo()
+	if err != nil {
+		return err
+	}
+	w, p, err := service.Begin(ctx, demo.Name, demo.Instructor, demo.Units)
+	if err != nil {
+		return err
+	}
+	a := practice.Actor{ID: p.ID, Workshop: w.ID, Role: p.Role}
+	lathes := map[string]string{}
+	for _, l := range demo.Lathes {
+		kept, err := service.AddLathe(ctx, a, l.Name, l)
+		if err != nil {
+			return err
+		}
+		lathes[l.Name] = kept.ID
+	}
+	class, err := service.AddClass(ctx, a, demo.Class)
+	if err != nil {
+		return err
+	}
+	if _, err := service.AddLearners(ctx, a, class.ID, demo.Learners); err != nil {
+		return err
+	}
+	for _, set := range demo.Sets {
+		spec := curriculum.SetSpec{Title: set.Title, Skills: set.Skills, Count: set.Count, Lathe: lathes[set.Lathe], Units: set.Units}
+		if _, _, err := service.BuildSet(ctx, a, class.ID, spec); err != nil {
+			return err
+		}
+	}
+	return nil
+}
