@@ -69,12 +69,10 @@ func checkPage(t require.TestingT, style Style, page Page) {
 	})
 	require.Positive(t, body, "blank page")
 	assert.NotEqual(t, "heading", last.class(), "heading at the foot of a page")
-	for i := len(frames) - 1; i >= 0 && frames[i].Class != "box"; i-- {
-		lastText, ok := last.(Text)
-		if ok && lastText.Class == "cell-text" {
+	if i := len(frames) - 1; i >= 0 && frames[i].Class != "box" {
+		if lastText, ok := last.(Text); ok && lastText.Class == "cell-text" {
 			assert.NotEqual(t, "head", frames[i].Class, "table header at the foot of a page")
 		}
-		break
 	}
 	for i, a := range texts {
 		require.True(t, inner.Contains(a.Bounds()), "%q lies outside the margins: %v in %v", a.Text, a.Bounds(), inner)
