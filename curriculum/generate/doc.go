@@ -12,8 +12,9 @@
 //     and the wrong rules as far from each other, so that a diagnosis can be made;
 //   - the numbers are such as a shop meets.
 //
-// The accept band is the largest of half the asked digit, half a graduation of
-// the collar concerned, and the worst honest rounding of intermediate results.
+// Half the accept band is the larger of half a graduation of the collar concerned
+// and the worst end of honest working: the asked digit's half, and what rounding
+// the intermediate results adds to it.
 //
 // The same skill, model version, seed, lathe and units give the same exercise
 // for ever, on every platform.

@@ -202,16 +202,19 @@ func answerOf(p *curriculum.Part, v formula.Value) (*curriculum.Value, error) {
 	return curriculum.NumberValue(tidy(v.Float64())), nil
 }
 
-// halfBand is the largest of half the asked digit, half a graduation and the
-// worst honest rounding.
+// halfBand is the larger of half a graduation and the worst end of honest
+// working: half the asked digit where nothing is rounded on the way, more where
+// something is.
 func (it *item) halfBand(i int, before map[string]formula.Value, values []formula.Value) float64 {
 	p := &it.ex.Parts[i]
 	if p.Kind == curriculum.KindCount {
 		return wholeBand
 	}
-	half := math.Pow10(-p.Decimals) / 2
-	half = math.Max(half, it.graduations[p.ID]/2)
-	return math.Max(half, it.worstRounding(i, before, values))
+	// The result is rounded once more when it is written down, so a path that is
+	// already off by the worst of its intermediate roundings ends half a digit
+	// further.
+	half := math.Pow10(-p.Decimals)/2 + it.worstRounding(i, before, values)
+	return math.Max(half, it.graduations[p.ID]/2)
 }
 
 // worstRounding bounds how far an honest learner lands from the answer: the sum

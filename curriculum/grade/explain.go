@@ -28,7 +28,7 @@ type claim struct {
 // explanation is one slip that leads to the given number.
 type explanation struct {
 	outcome curriculum.Outcome
-	factor  float64 // of a slip that multiplies the right value, else 0
+	slip    func(right float64) float64 // what it makes of a right value; nil for rules
 	reason  string
 	rule    *curriculum.WrongRule
 }
@@ -74,7 +74,7 @@ func (c *claim) explain(v *curriculum.Verdict) {
 	// number here (a depth from the lead, of two starts, is twice the depth) is
 	// another.
 	for i := range found {
-		if len(rules) == 1 && found[i].factor != 0 && c.sameSlip(rules[0].rule, found[i].factor) {
+		if len(rules) == 1 && c.sameSlip(rules[0].rule, found[i].slip) {
 			found[i].rule, found[i].reason = rules[0].rule, rules[0].reason
 			rules = nil
 			break
@@ -123,10 +123,10 @@ func (c *claim) inPrintedUnit() bool {
 
 // diametral are the skills whose parts ask for a depth or a diameter, where one
 // can be taken for half or twice the other. Elsewhere a factor of two has
-// other reasons, a two-start thread first among them.
+// other reasons, a two-start thread first among them; a compound slide reads
+// what it moves.
 var diametral = map[string]bool{
-	"depth-60": true, "depth-trapezoidal": true, "diameters": true, "collar-reading": true, "infeed-angle": true,
-	"pass-schedule": true, "over-wires": true, "spacing-cost": true,
+	"depth-60": true, "depth-trapezoidal": true, "diameters": true, "collar-reading": true, "pass-schedule": true, "over-wires": true,
 }
 
 // slips returns the slips of unit, of radius and diameter, of sign or hand that
@@ -139,7 +139,7 @@ func (c *claim) slips(v *curriculum.Verdict) []explanation {
 		// Divided, the band would reach down to 0 and fit anything small.
 		near := math.Abs(factor) >= 0.5 || math.Abs(c.given-value) <= math.Abs(value)/20
 		if near && c.compare(v, with, value, max(1, factor)) {
-			found = append(found, explanation{outcome: outcome, factor: factor, reason: reason})
+			found = append(found, explanation{outcome: outcome, slip: func(right float64) float64 { return factor * right }, reason: reason})
 		}
 	}
 	if c.answer == 0 {
@@ -158,7 +158,8 @@ func (c *claim) slips(v *curriculum.Verdict) []explanation {
 	}
 	try(curriculum.SignOrHand, -1, "right answer with the other sign", "The size is right, but the sign is the other one: check the direction.")
 	if other := 360 - c.answer; printed.dim == angle && !c.band.around(c.answer, other, 2) && c.compare(v, "360 degrees less the right answer", other, 1) {
-		found = append(found, explanation{outcome: curriculum.SignOrHand, reason: "That reaches the place by turning the other way: check the direction of rotation."})
+		slip := func(right float64) float64 { return 360 - right }
+		found = append(found, explanation{outcome: curriculum.SignOrHand, slip: slip, reason: "That reaches the place by turning the other way: check the direction of rotation."})
 	}
 	return found
 }
@@ -213,9 +214,9 @@ func (c *claim) wrongValue(w *curriculum.WrongRule, with working) (float64, bool
 	return value.Float64(), ok
 }
 
-// sameSlip reports whether a wrong rule is always the factor times the right
-// value, whatever the numbers: both are evaluated for other givens.
-func (c *claim) sameSlip(w *curriculum.WrongRule, factor float64) bool {
+// sameSlip reports whether a wrong rule always makes of the right value what the
+// slip does, whatever the numbers: both are evaluated for other givens.
+func (c *claim) sameSlip(w *curriculum.WrongRule, slip func(right float64) float64) bool {
 	if w.Rule == "" {
 		return false
 	}
@@ -237,7 +238,7 @@ func (c *claim) sameSlip(w *curriculum.WrongRule, factor float64) bool {
 	}
 	right, ok1 := other.last(c.part)
 	wrong, ok2 := other.eval(w.Rule)
-	return ok1 && ok2 && band{}.around(factor*right.Float64(), wrong.Float64(), 1)
+	return ok1 && ok2 && band{}.around(slip(right.Float64()), wrong.Float64(), 1)
 }
 
 // otherQuantity asks back where the thread is right but named by threads per

@@ -87,6 +87,8 @@ var (
 	leadIn = regexp.MustCompile(`^(?:[a-z][a-z0-9_ ]{0,15})?[=≈~] ?|^(?:about|approx\.?|approximately|ca\.?|circa) `)
 	// ratioTo is the "to" of "4 to 3".
 	ratioTo = regexp.MustCompile(`([0-9]) ?to ?([0-9])`)
+	// wheels are drivers over driven in parentheses: "(40 x 30)/(80 x 60)".
+	wheels = regexp.MustCompile(`^\(([0-9 x]+)\) ?[/:] ?\(([0-9 x]+)\)`)
 )
 
 // smallNumbers are the counts that people write as words.
@@ -96,6 +98,9 @@ var smallNumbers = []string{"zero", "one", "two", "three", "four", "five", "six"
 func readQuantity(p curriculum.Part, s string) (Reading, error) {
 	printed := printedUnit(p.Unit)
 	s = ratioTo.ReplaceAllString(leadIn.ReplaceAllString(s, ""), "$1:$2")
+	if m := wheels.FindStringSubmatch(s); m != nil {
+		s = pairs(m[1], m[2]) + s[len(m[0]):]
+	}
 	if printed.dim == angle && strings.ContainsAny(s, "°'\"") || strings.Contains(s, "deg") {
 		if r, isAngle, err := degreesMinutesSeconds(s); err != nil || isAngle {
 			return inUnit(Reading{Written: r, Unit: "deg", kind: p.Kind}, units[degreePlace], printed, err)
@@ -128,6 +133,24 @@ func readQuantity(p curriculum.Part, s string) (Reading, error) {
 	}
 	r.Unit = u.symbol
 	return inUnit(r, u, printed, nil)
+}
+
+// pairs writes drivers over driven as pairs of wheels; a wheel without a partner
+// keeps 1.
+func pairs(drivers, driven string) string {
+	a, b := strings.Split(drivers, "x"), strings.Split(driven, "x")
+	var out []string
+	for i := range max(len(a), len(b)) {
+		top, bottom := "1", "1"
+		if i < len(a) {
+			top = strings.TrimSpace(a[i])
+		}
+		if i < len(b) {
+			bottom = strings.TrimSpace(b[i])
+		}
+		out = append(out, top+"/"+bottom)
+	}
+	return strings.Join(out, " x ")
 }
 
 // inUnit turns a reading in unit u into the printed unit.

@@ -1,0 +1,201 @@
+package grade_test
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halfnut/curriculum"
+	"halfnut/curriculum/formula"
+	"halfnut/curriculum/generate"
+	"halfnut/curriculum/grade"
+	"halfnut/testdata/workshop"
+	"halfnut/threadmath"
+)
+
+// eachExercise draws exercises of every skill on every lathe that serves it.
+func eachExercise(t *testing.T, draws uint64, check func(t *testing.T, e curriculum.Exercise)) {
+	t.Helper()
+	lathes, err := workshop.Lathes()
+	require.NoError(t, err)
+	for _, skill := range generate.Skills() {
+		t.Run(skill, func(t *testing.T) {
+			t.Parallel()
+			for _, l := range lathes {
+				for _, units := range []threadmath.System{threadmath.Metric, threadmath.Inch} {
+					if generate.Serves(skill, l, units) != nil {
+						continue
+					}
+					for seed := range draws {
+						e, err := generate.Draw(skill, l, seed, generate.Options{Units: units})
+						require.NoError(t, err)
+						check(t, e)
+					}
+				}
+			}
+		})
+	}
+}
+
+// rounded writes a value to a number of decimals, as a learner does.
+func rounded(f float64, decimals int) string { return strconv.FormatFloat(f, 'f', decimals, 64) }
+
+func countsExactly(p curriculum.Part) bool {
+	for _, s := range p.Steps {
+		if strings.Contains(s.Rule, "gcd") || strings.Contains(s.Rule, "lcm") {
+			return true
+		}
+	}
+	return false
+}
+
+// TestHonestWorkIsRight: 10,000 learners a skill who round every intermediate
+// result honestly, some up, some down, are all marked right.
+func TestHonestWorkIsRight(t *testing.T) {
+	t.Parallel()
+	const draws, paths = 60, 40 // on up to six combinations of lathe and units
+	eachExercise(t, draws, func(t *testing.T, e curriculum.Exercise) {
+		rng := rand.New(rand.NewPCG(e.Seed, 7))
+		refused := 0
+		for range paths {
+			vars := e.Givens.Numbers()
+			answers := map[string]string{}
+			for _, p := range e.Parts {
+				if p.Accept == nil {
+					answers[p.ID] = p.Answer.String()
+					continue
+				}
+				for i, s := range p.Steps {
+					if s.Rule == "" {
+						continue
+					}
+					v, err := formula.MustParse(s.Rule).Eval(vars)
+					require.NoError(t, err)
+					if i == len(p.Steps)-1 {
+						answers[p.ID] = rounded(v.Float64(), p.Decimals)
+						read, _, ok := formula.ReadNumber(answers[p.ID])
+						require.True(t, ok)
+						vars[p.ID] = read
+						break
+					}
+					if countsExactly(p) { // a common multiple of rounded numbers is nobody's working
+						vars[s.Name] = v
+						continue
+					}
+					decimals := p.Decimals + 1
+					if s.Unit != p.Unit { // four significant digits, as a table gives them
+						decimals = max(0, 3-int(math.Floor(math.Log10(math.Abs(v.Float64())))))
+					}
+					scale := math.Pow10(decimals)
+					f := v.Float64() * scale
+					switch rng.IntN(3) {
+					case 0:
+						f = math.Floor(f + 1e-9)
+					case 1:
+						f = math.Ceil(f - 1e-9)
+					default:
+						f = math.Round(f)
+					}
+					vars[s.Name] = formula.Approx(f / scale)
+				}
+			}
+			for _, v := range grade.Mark(e, answers, grade.Practice) {
+				if v.Outcome != curriculum.Right {
+					refused++
+					t.Logf("%s seed %d %v: %s: %s", e.Skill, e.Seed, answers, v.Outcome, v.Reason)
+				}
+			}
+		}
+		assert.Zero(t, refused, "%s seed %d", e.Skill, e.Seed)
+	})
+}
+
+// TestWrongRulesAreNeverRight: every wrong rule of an exercise is named as
+// itself, or as one of two slips that explain it equally; never as right.
+func TestWrongRulesAreNeverRight(t *testing.T) {
+	t.Parallel()
+	eachExercise(t, 60, func(t *testing.T, e curriculum.Exercise) {
+		vars := e.Givens.Numbers()
+		right := map[string]string{}
+		for _, p := range e.Parts {
+			_, err := p.Run(vars)
+			require.NoError(t, err)
+			right[p.ID] = p.Answer.String()
+		}
+		for _, p := range e.Parts {
+			for _, w := range p.Wrong {
+				text := ""
+				if w.Rule != "" {
+					v, err := formula.MustParse(w.Rule).Eval(vars)
+					require.NoError(t, err)
+					text = fmt.Sprint(v.Float64())
+				} else {
+					text = w.Answer.String()
+				}
+				answers := map[string]string{}
+				for id, a := range right {
+					answers[id] = a
+				}
+				answers[p.ID] = text
+				for _, v := range grade.Mark(e, answers, grade.Test) {
+					if v.Part != p.ID {
+						continue
+					}
+					where := fmt.Sprintf("%s seed %d part %s, %s: %q", e.Skill, e.Seed, p.ID, w.ID, text)
+					assert.False(t, v.Outcome.Credit(), where)
+					assert.NotEmpty(t, v.Reason, where)
+					if v.Outcome == curriculum.WrongRuleUsed {
+						assert.Equal(t, w.ID, v.WrongRule, where)
+						assert.Equal(t, w.Feedback, v.Reason, where)
+					}
+				}
+			}
+		}
+	})
+}
+
+// TestUnitsDoNotChangeTheVerdict: the right answer in the other system is right.
+func TestUnitsDoNotChangeTheVerdict(t *testing.T) {
+	t.Parallel()
+	eachExercise(t, 40, func(t *testing.T, e curriculum.Exercise) {
+		answers := map[string]string{}
+		for _, p := range e.Parts {
+			if p.Answer.Length == nil {
+				answers[p.ID] = p.Answer.String()
+				continue
+			}
+			answers[p.ID] = rounded(p.Answer.Length.Value(threadmath.Inch), 6) + " in"
+			if p.Unit == curriculum.UnitInch {
+				answers[p.ID] = rounded(p.Answer.Length.MM(), 5) + " mm"
+			}
+		}
+		for _, v := range grade.Mark(e, answers, grade.Test) {
+			assert.Equal(t, curriculum.Right, v.Outcome, "%s seed %d: %v: %s", e.Skill, e.Seed, answers, v.Reason)
+		}
+	})
+}
+
+// TestSolutionsHoldTheAnswer: the worked solution ends with what is accepted.
+func TestSolutionsHoldTheAnswer(t *testing.T) {
+	t.Parallel()
+	eachExercise(t, 20, func(t *testing.T, e curriculum.Exercise) {
+		for _, p := range e.Parts {
+			lines, err := grade.Solution(e, p.ID)
+			require.NoError(t, err)
+			require.NotEmpty(t, lines)
+			if p.Accept != nil {
+				assert.NotEmpty(t, lines[len(lines)-1].Value)
+			}
+			for rung := 1; rung <= grade.Hints; rung++ {
+				_, err := grade.Hint(e, p.ID, rung)
+				require.NoError(t, err)
+			}
+		}
+	})
+}
