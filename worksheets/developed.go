@@ -3,6 +3,7 @@ package worksheets
 import (
 	"fmt"
 	"math"
+	"strings"
 )
 
 // DevelopedSpec is a thread to be shown with its surface unrolled over one turn.
@@ -25,6 +26,8 @@ type DevelopedSpec struct {
 // atan(n*P/(pi*d)). Start j+1 lies j*P behind start 1 against the tool's travel, which is upwards for a
 // right-hand thread and downwards for a left-hand one.
 //
+// The description tells what the labels tell and no number besides: on an exercise the rest is asked.
+//
 // Classes: "helix:1" and so on for the grooves, "dim:pitch", "dim:lead", "dim:offset:2" and so on,
 // "dim:circumference", "angle:lead".
 func Developed(s DevelopedSpec) (Group, error) {
@@ -42,8 +45,22 @@ func Developed(s DevelopedSpec) (Group, error) {
 	lead := float64(s.Starts) * s.Pitch
 	turn := math.Pi * s.Diameter
 	column := size * 1.6 / pointsPerMM // from one upright dimension to the next
-	left, right := 2*column+5, 9+column*float64(s.Starts-1)+2
-	scale, ok := fitScale(turn, 2*lead, s.Width-left-right, s.Height-4*row)
+	left, right, above := 3.0, 7.0, 2*row
+	for _, l := range []string{s.PitchLabel, s.LeadLabel} {
+		if l != "" {
+			left += column + 0.5
+		}
+	}
+	for _, l := range s.OffsetLabels[:min(len(s.OffsetLabels), s.Starts-1)] {
+		if l != "" {
+			right = max(right, 11-column) + column
+		}
+	}
+	below := row // the scale
+	if s.TurnLabel != "" {
+		below += row + 1
+	}
+	scale, ok := fitScale(turn, 2*lead, s.Width-left-right, s.Height-above-below)
 	if !ok {
 		return Group{}, fmt.Errorf("developed view: %w", &FitError{Owner: "drawing", What: "one turn of the thread", Needs: turn * scales[len(scales)-1], Room: s.Width - left - right})
 	}
@@ -56,8 +73,13 @@ func Developed(s DevelopedSpec) (Group, error) {
 	g := Group{
 		Class: "developed", Scale: scale,
 		Title: fmt.Sprintf("Developed view of a %s thread with %s", word, counted(s.Starts, "start")),
-		Desc: fmt.Sprintf("The surface of diameter %s mm unrolled over one turn: %s grooves, pitch %s mm, lead %s mm, lead angle %s degrees.",
-			plain(s.Diameter), plain(float64(s.Starts)), plain(s.Pitch), plain(lead), plain(math.Round(angle*100)/100)),
+		Desc: fmt.Sprintf("The surface unrolled over one turn, with %s.", counted(s.Starts, "groove")) +
+			told("Pitch", s.PitchLabel) + told("Lead", s.LeadLabel) + told("Lead angle", s.AngleLabel) + told("Circumference", s.TurnLabel),
+	}
+	for j, l := range s.OffsetLabels {
+		if j+1 < s.Starts {
+			g.Desc += told(fmt.Sprintf("Start %d behind start 1", j+2), l)
+		}
 	}
 	frame := Rect{Box: Box{0, -lead * scale, turn * scale, 2 * lead * scale}, Stroke: Fine, Class: "surface"}
 	g.add(frame)
@@ -101,22 +123,27 @@ func Developed(s DevelopedSpec) (Group, error) {
 		g.add(dimension(fmt.Sprintf("dim:offset:%d", j+1), s.OffsetLabels[j-1], Point{x, from.Y}, Point{x, to.Y}, from, to, size))
 		x += column
 	}
-	below := lead*scale + row + 1
+	foot := lead*scale + row + 1
 	if s.TurnLabel != "" {
-		g.add(dimension("dim:circumference", s.TurnLabel, Point{0, below}, Point{turn * scale, below}, at(0, -lead), at(turn, -lead), size))
-		below += row
+		g.add(dimension("dim:circumference", s.TurnLabel, Point{0, foot}, Point{turn * scale, foot}, at(0, -lead), at(turn, -lead), size))
+		foot += row
 	}
 	if s.AngleLabel != "" {
 		r := 0.5 * turn * scale
 		g.add(Line{A: at(0, 0), B: Point{r + 4, 0}, Stroke: Fine, Class: "base"})
 		g.add(angleDimension("angle:lead", s.AngleLabel, at(0, 0), r, 0, hand*angle, size))
 	}
-	travel := "↑ tool travel, towards the headstock"
+	travel := []string{"↑ tool travel,", "towards the headstock"}
 	if s.LeftHand {
-		travel = "↓ tool travel, away from the headstock"
+		travel = []string{"↓ tool travel,", "away from the headstock"}
 	}
-	g.add(Text{At: Point{0, -lead*scale - 1.5}, Text: travel, Size: size, Class: "travel"})
-	g.add(Text{At: Point{turn * scale, below}, Text: scaleText(scale), Size: size, Anchor: End, Tone: Muted, Class: "scale"})
+	if one := strings.Join(travel, " "); Regular.Width(one, size, 0) <= turn*scale {
+		travel = []string{one}
+	}
+	for i, t := range travel {
+		g.add(Text{At: Point{0, -lead*scale - 1.5 - row*float64(len(travel)-1-i)}, Text: t, Size: size, Class: "travel"})
+	}
+	g.add(Text{At: Point{turn * scale, foot}, Text: scaleText(scale), Size: size, Anchor: End, Tone: Muted, Class: "scale"})
 	return g, nil
 }
 
@@ -171,4 +198,12 @@ func firstError(errs ...error) error {
 		}
 	}
 	return nil
+}
+
+// told returns a sentence of a description, and nothing when there is no label.
+func told(what, label string) string {
+	if label == "" {
+		return ""
+	}
+	return " " + what + ": " + label + "."
 }

@@ -140,6 +140,18 @@ func TestDevelopedGroovesLieAtTheirOffsets(t *testing.T) {
 	}
 }
 
+// A drawing of an exercise must not tell in its description what the exercise asks.
+func TestDescriptionsTellOnlyWhatIsLabelled(t *testing.T) {
+	t.Parallel()
+	g, err := Developed(DevelopedSpec{Starts: 4, Pitch: 2.5, Diameter: 31, Width: 90, Height: 70, PitchLabel: "P = 2.5 mm", LeadLabel: "L = ?"})
+	require.NoError(t, err)
+	assert.Equal(t, "The surface unrolled over one turn, with 4 grooves. Pitch: P = 2.5 mm. Lead: L = ?.", g.Desc)
+	form, _ := vForm(2, 0.25, 0.5, 30, 30)
+	g, err = ProfileView(ProfileSpec{Form: form, Turns: 3, Width: 90, Height: 60, PitchLabel: "P", DepthLabel: "h = ?"})
+	require.NoError(t, err)
+	assert.Equal(t, "Section of an external thread. Pitch: P. Depth: h = ?.", g.Desc)
+}
+
 func TestDevelopedTextsDoNotCollide(t *testing.T) {
 	t.Parallel()
 	for _, s := range []DevelopedSpec{

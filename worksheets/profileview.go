@@ -25,6 +25,8 @@ type ProfileSpec struct {
 // that of an internal one above. The included angle is that of the steepest pair of flanks; a form with
 // parallel flanks has none.
 //
+// The description tells what the labels tell and no number besides: on an exercise the rest is asked.
+//
 // Classes: "surface", "metal", "axis", "dim:pitch", "dim:depth", "angle:included".
 func ProfileView(s ProfileSpec) (Group, error) {
 	if err := firstError(
@@ -66,7 +68,7 @@ func (s ProfileSpec) draw(pitch, depth, scale float64) Group {
 	g := Group{
 		Class: "profile", Scale: scale,
 		Title: fmt.Sprintf("Profile of an %s thread", kind),
-		Desc:  fmt.Sprintf("Section of an %s thread, pitch %s mm, depth %s mm.", kind, plain(pitch), plain(depth)),
+		Desc:  fmt.Sprintf("Section of an %s thread.", kind) + told("Pitch", s.PitchLabel) + told("Depth", s.DepthLabel),
 	}
 	var surface []Point
 	for i := range s.Turns {
@@ -87,7 +89,7 @@ func (s ProfileSpec) draw(pitch, depth, scale float64) Group {
 	if s.AngleLabel != "" {
 		if flanks, ok := s.flanks(); ok {
 			g.add(flanks.angle(s.AngleLabel, at, 6, size))
-			g.Desc += fmt.Sprintf(" Included angle %s degrees.", plain(math.Round(flanks.included()*100)/100))
+			g.Desc += told("Included angle", s.AngleLabel)
 			out -= side * (6 + 1.3*row)
 		}
 	}
