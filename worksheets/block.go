@@ -2,6 +2,7 @@ package worksheets
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"golang.org/x/text/unicode/norm"
@@ -223,42 +224,104 @@ func (c Columns) lay(t setter, width float64) ([]slab, error) {
 	return []slab{s}, nil
 }
 
-// Boxed is a frame with a title, such as a caution; it stays on one page.
+// Boxed is a frame with a title, such as a caution. It stays on one page when a page can hold it; a longer one goes
+// on over the page with its title repeated.
 type Boxed struct {
 	Title string
 	Body  []Block
 }
 
+const boxPad = 3.0
+
 func (b Boxed) lay(t setter, width float64) ([]slab, error) {
-	const pad = 3.0
 	body := b.Body
 	if b.Title != "" {
-		body = append([]Block{Paragraph{Spans: []Span{{b.Title, Bold}}}}, body...)
+		body = append([]Block{boxTitle(b.Title)}, body...)
 	}
-	p, err := t.pile(body, width-2*pad)
+	slabs, err := t.stack(body, width-2*boxPad)
 	if err != nil {
 		return nil, err
 	}
-	frame := Rect{Box: Box{0, 0, width, p.height + 2*pad}, Stroke: Edge, Class: "box"}
+	p := pileSlabs(slabs)
+	if p.height+2*boxPad > t.room {
+		return b.flow(t, slabs, width)
+	}
+	frame := Rect{Box: Box{0, 0, width, p.height + 2*boxPad}, Stroke: Edge, Class: "box"}
 	return []slab{{
-		items:  append([]Item{frame}, moveAll(p.items, pad, pad)...),
+		items:  append([]Item{frame}, moveAll(p.items, boxPad, boxPad)...),
 		height: frame.Box.H, before: t.style.gap(), keep: p.keep, what: "box " + b.Title,
 	}}, nil
+}
+
+func boxTitle(title string) Paragraph { return Paragraph{Spans: []Span{{title, Bold}}} }
+
+// flow lays a box that no page can hold: each slab carries its piece of the sides, and a page that begins in the box
+// repeats the top with the title.
+func (b Boxed) flow(t setter, slabs []slab, width float64) ([]slab, error) {
+	again, err := t.pile([]Block{boxTitle(b.Title + " (continued)")}, width-2*boxPad)
+	if err != nil {
+		return nil, err
+	}
+	edge := func(x0, y0, x1, y1 float64) Item {
+		return Line{A: Point{x0, y0}, B: Point{x1, y1}, Stroke: Edge, Class: "box-side"}
+	}
+	framed := func(s slab, top float64) slab {
+		items := moveAll(s.items, boxPad, top)
+		s.height += top
+		s.items = append(items, edge(0, 0, 0, s.height), edge(width, 0, width, s.height))
+		s.before = 0
+		return s
+	}
+	head := framed(again, boxPad)
+	head.items = append(head.items, edge(0, 0, width, 0))
+	slabs = slices.DeleteFunc(slabs, func(s slab) bool { return s.brk })
+	var out []slab
+	for i, s := range slabs {
+		top := s.before
+		if i == 0 {
+			top = boxPad
+		}
+		last := i == len(slabs)-1
+		if last {
+			s.height += boxPad
+		}
+		s = framed(s, top)
+		s.head = &head
+		if i == 0 {
+			s.head, s.before = nil, t.style.gap()
+			s.items = append(s.items, edge(0, 0, width, 0))
+			s.keep = s.keep || b.Title != ""
+		}
+		if last {
+			s.items = append(s.items, edge(0, s.height, width, s.height))
+		}
+		out = append(out, s)
+	}
+	return out, nil
 }
 
 // Keep holds its blocks together on one page. Name says in messages what they are, such as "exercise 3".
 type Keep struct {
 	Name string
 	Body []Block
+	// OrFlow lets a body that no page can hold go on over the page; without it, it is a *FitError.
+	OrFlow bool
 }
 
 func (k Keep) lay(t setter, width float64) ([]slab, error) {
-	p, err := t.pile(k.Body, width)
-	if err != nil || p.height == 0 {
+	slabs, err := t.stack(k.Body, width)
+	if err != nil || len(slabs) == 0 {
 		return nil, err
+	}
+	p := pileSlabs(slabs)
+	if k.OrFlow && p.height > t.room {
+		return slabs, nil
 	}
 	p.before = t.style.gap() * 1.4
 	p.what = k.Name
+	if len(p.items) == 0 {
+		return nil, nil
+	}
 	return []slab{p}, nil
 }
 
@@ -361,6 +424,11 @@ func (t setter) pile(blocks []Block, width float64) (slab, error) {
 	if err != nil {
 		return slab{}, err
 	}
+	return pileSlabs(slabs), nil
+}
+
+// pileSlabs joins the slabs.
+func pileSlabs(slabs []slab) slab {
 	var out slab
 	for _, s := range slabs {
 		if s.brk {
@@ -373,7 +441,7 @@ func (t setter) pile(blocks []Block, width float64) (slab, error) {
 		out.height += s.height
 		out.keep = s.keep // a pile that ends with a heading stays with what follows, too
 	}
-	return out, nil
+	return out
 }
 
 // stack lays the blocks one below the other.

@@ -79,7 +79,7 @@ func (p Pack) worksheet(v curriculum.Variant) (Sheet, error) {
 		s.Body = append(s.Body, box)
 	}
 	for i, e := range v.Exercises {
-		block, err := exerciseBlock(i+1, e)
+		block, err := exerciseBlock(i+1, e, p.Style)
 		if err != nil {
 			return Sheet{}, err
 		}
@@ -106,7 +106,7 @@ func cautionBox(es []curriculum.Exercise) (Block, bool) {
 	return Boxed{Title: "⚠ At the lathe", Body: []Block{List{Entries: texts}}}, true
 }
 
-func exerciseBlock(number int, e curriculum.Exercise) (Block, error) {
+func exerciseBlock(number int, e curriculum.Exercise, style Style) (Block, error) {
 	name := fmt.Sprintf("Exercise %d", number)
 	body := []Block{Heading{Text: name, Level: 3}}
 	text := []Block{Para(e.Prompt)}
@@ -119,12 +119,17 @@ func exerciseBlock(number int, e curriculum.Exercise) (Block, error) {
 		text = append(text, answerBlocks(label, part)...)
 		steps += max(1, part.Marks)
 	}
-	g, ok, err := ExerciseDrawing(e, 62)
+	weights := []float64{3, 2}
+	if style.Size >= 15 { // large lettering needs a larger drawing
+		weights = []float64{1, 1}
+	}
+	column := (style.Paper.Width - 2*style.Margin - columnGap) * weights[1] / (weights[0] + weights[1])
+	g, ok, err := ExerciseDrawing(e, column, style.Size*0.8)
 	if err != nil {
 		return nil, err
 	}
 	if ok {
-		body = append(body, Columns{Weights: []float64{3, 2}, Parts: [][]Block{text, {Figure{Drawing: g}}}})
+		body = append(body, Columns{Weights: weights, Parts: [][]Block{text, {Figure{Drawing: g}}}})
 	} else {
 		body = append(body, text...)
 	}
@@ -204,7 +209,7 @@ func (p Pack) Key() (Document, error) {
 				rows = append(rows, []string{strconv.Itoa(i+1) + part.ID, answerText(part), bandText(part), strconv.Itoa(part.Marks)})
 			}
 		}
-		s.Body = append(s.Body, Keep{Name: "the answers of " + v.Name, Body: []Block{
+		s.Body = append(s.Body, Keep{Name: "the answers of " + v.Name, OrFlow: true, Body: []Block{
 			Heading{Text: fmt.Sprintf("%d  %s  %s", v.Seat, v.Name, CodeText(v.Code)), Level: 3},
 			Table{Columns: []Column{{Title: "Part"}, {Title: "Answer", Bold: true}, {Title: "Accept"}, {Title: "Marks", Align: Right}}, Rows: rows},
 		}})
@@ -260,7 +265,7 @@ func (p Pack) workedBlock(number int, e curriculum.Exercise) (Block, error) {
 	if e.Margin > 0 {
 		body = append(body, Paragraph{Scale: 0.85, Spans: Plain("The nearest known mistake lies " + strconv.FormatFloat(e.Margin, 'f', 1, 64) + " accept bands from the answer.")})
 	}
-	return Keep{Name: fmt.Sprintf("the steps of exercise %d", number), Body: body}, nil
+	return Keep{Name: fmt.Sprintf("the steps of exercise %d", number), OrFlow: true, Body: body}, nil
 }
 
 // answerText writes a part's right answer in its unit, rounded as asked.

@@ -57,6 +57,7 @@ func Compose(s Sheet) ([]Page, error) {
 		return nil, err
 	}
 	room := Box{area.X, area.Y + headerHeight, area.W, area.H - headerHeight - footerHeight}
+	t.room = room.H
 	slabs, err := t.stack(s.Body, room.W)
 	if err != nil {
 		return nil, err

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"flag"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -197,7 +198,8 @@ func TestEveryPageKeepsItsPromises(t *testing.T) {
 		for _, p := range pages {
 			checkPage(t, style, p)
 		}
-		require.Equal(t, said.String(), letters(pages), "text is lost, added or out of order")
+		got := strings.ReplaceAll(letters(pages), "⚠Caution(continued)", "") // a long box repeats its title
+		require.Equal(t, said.String(), got, "text is lost, added or out of order")
 	})
 }
 
@@ -255,6 +257,40 @@ func TestKeepIsNotSplit(t *testing.T) {
 	var fit *FitError
 	require.ErrorAs(t, err, &fit)
 	assert.Contains(t, err.Error(), "Ana: exercise 2 needs")
+
+	keep.OrFlow = true
+	pages, err = Compose(Sheet{Owner: "Ana", Style: style, Body: []Block{keep}})
+	require.NoError(t, err)
+	assert.Len(t, pages, 2)
+}
+
+// A box with more cautions than a page holds goes on over the page: no caution is lost, and the box says so.
+func TestLongBoxGoesOn(t *testing.T) {
+	t.Parallel()
+	style := NewStyle(Letter, Options{LargePrint: true})
+	var said strings.Builder
+	var entries []string
+	for i := range 20 {
+		entries = append(entries, fmt.Sprintf("Caution %d: %s", i, strings.Repeat("keep clear of the chuck ", 5)))
+		said.WriteString(strings.ReplaceAll(entries[i], " ", ""))
+	}
+	pages, err := Compose(Sheet{Style: style, Body: []Block{Para("Before."), Boxed{Title: "At the lathe", Body: []Block{List{Entries: entries}}}, Para("After.")}})
+	require.NoError(t, err)
+	require.Greater(t, len(pages), 2)
+	for i, p := range pages {
+		checkPage(t, style, p)
+		if i > 0 {
+			g := Group{Items: p.Items}
+			first, ok := g.Find("text")[0].(Text)
+			require.True(t, ok)
+			assert.Equal(t, "At the lathe (continued)", first.Text)
+		}
+		for _, it := range (Group{Items: p.Items}).Find("box-side") {
+			assert.True(t, Box{0, 0, style.Paper.Width, style.Paper.Height}.Inset(style.Margin).Contains(it.Bounds()))
+		}
+	}
+	got := strings.ReplaceAll(letters(pages), "Atthelathe(continued)", "")
+	assert.Equal(t, "Before.Atthelathe"+said.String()+"After.", got)
 }
 
 func TestComposeRefuses(t *testing.T) {

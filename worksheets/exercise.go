@@ -11,8 +11,8 @@ import (
 
 // ExerciseDrawing returns the drawing that helps with an exercise, made from its
 // givens alone so that it gives no answer away; ok is false where there is none.
-// width is millimetres of paper.
-func ExerciseDrawing(e curriculum.Exercise, width float64) (g Group, ok bool, err error) {
+// width is millimetres of paper, text the size of its lettering in points.
+func ExerciseDrawing(e curriculum.Exercise, width, text float64) (g Group, ok bool, err error) {
 	request := e.Givens.Solve
 	if request == nil || e.Drawing == "" {
 		return Group{}, false, nil
@@ -23,20 +23,20 @@ func ExerciseDrawing(e curriculum.Exercise, width float64) (g Group, ok bool, er
 	}
 	switch e.Drawing {
 	case "starts":
-		g, err = developedGivens(e, a, width)
+		g, err = developedGivens(e, a, width, text)
 	case "dial":
 		if len(a.ThreadDials) != 1 {
 			return Group{}, false, nil
 		}
-		g, err = dialGivens(a.ThreadDials[0], width)
+		g, err = dialGivens(a.ThreadDials[0], width, text)
 	case "end-view":
 		if len(a.Holders) != 1 {
 			return Group{}, false, nil
 		}
 		h := a.Holders[0]
-		g, err = EndView(EndViewSpec{Starts: 1, Stations: h.Stations, Use: []int{1}, AgainstRotation: h.Kind == "index-holes", Width: max(width, 55)})
+		g, err = EndView(EndViewSpec{Starts: 1, Stations: h.Stations, Use: []int{1}, AgainstRotation: h.Kind == "index-holes", Width: max(width, 55), Text: text})
 	case "profile":
-		g, err = profileGivens(a, request.Thread.Side == "internal", width)
+		g, err = profileGivens(a, request.Thread.Side == "internal", width, text)
 	default:
 		return Group{}, false, nil
 	}
@@ -45,7 +45,7 @@ func ExerciseDrawing(e curriculum.Exercise, width float64) (g Group, ok bool, er
 
 // developedGivens shows the starts with only those dimensions that are given.
 // The diameter is not: one is taken that shows the grooves well.
-func developedGivens(e curriculum.Exercise, a threadmath.Answer, width float64) (Group, error) {
+func developedGivens(e curriculum.Exercise, a threadmath.Answer, width, text float64) (Group, error) {
 	label := func(name, symbol string) string {
 		if text, given := e.Givens.Values[name]; given {
 			return symbol + " = " + text
@@ -54,28 +54,28 @@ func developedGivens(e curriculum.Exercise, a threadmath.Answer, width float64) 
 	}
 	return Developed(DevelopedSpec{
 		Starts: len(a.Starts), Pitch: a.Pitch.MM(), Diameter: a.Lead.MM() * 0.45, LeftHand: e.Givens.Solve.Thread.Hand == "left",
-		Width: max(width, 60), Height: 58,
+		Width: max(width, 60), Height: 44 + 1.6*text, Text: text,
 		PitchLabel: label("P", "P"), LeadLabel: label("L", "L"),
 	})
 }
 
 // dialGivens shows the dial's lines with their numbers, unmarked.
-func dialGivens(d threadmath.DialAnswer, width float64) (Group, error) {
+func dialGivens(d threadmath.DialAnswer, width, text float64) (Group, error) {
 	lines := make([]DialLine, len(d.Lines))
 	for i, l := range d.Lines {
 		lines[i] = DialLine{Number: strconv.Itoa(l.Line), Mark: DialUnmarked}
 	}
-	return DialFace(DialFaceSpec{Lines: lines, Width: max(width, 45), NoKey: true})
+	return DialFace(DialFaceSpec{Lines: lines, Width: max(width, 45), Text: text, NoKey: true})
 }
 
 // profileGivens shows the form in section with its pitch, and its depth asked.
-func profileGivens(a threadmath.Answer, internal bool, width float64) (Group, error) {
+func profileGivens(a threadmath.Answer, internal bool, width, text float64) (Group, error) {
 	form, ok := symmetricalForm(a)
 	if !ok {
 		return Group{}, fmt.Errorf("thread profile: the form is not known")
 	}
 	return ProfileView(ProfileSpec{
-		Form: form, Internal: internal, Turns: 3, Width: max(width, 60), Height: 56,
+		Form: form, Internal: internal, Turns: 3, Width: max(width, 60), Height: 42 + 1.6*text, Text: text,
 		PitchLabel: "P", DepthLabel: "h = ?", AngleLabel: strconv.FormatFloat(a.Tool.IncludedDeg, 'g', 4, 64) + "°",
 	})
 }

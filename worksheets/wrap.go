@@ -73,6 +73,7 @@ func words(spans []Span) []word {
 type setter struct {
 	style Style
 	owner string
+	room  float64 // height of a page's body in millimetres
 }
 
 func (t setter) wordWidth(w word, size float64) float64 {

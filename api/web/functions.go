@@ -35,7 +35,7 @@ var functions = template.FuncMap{
 // drawing is the drawing of an exercise as an SVG element; none where there is
 // none or it cannot be made.
 func drawing(e curriculum.Exercise) template.HTML {
-	g, ok, err := worksheets.ExerciseDrawing(e, 70)
+	g, ok, err := worksheets.ExerciseDrawing(e, 70, 9)
 	if err != nil || !ok {
 		return ""
 	}
