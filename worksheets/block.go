@@ -24,6 +24,7 @@ type slab struct {
 	head   *slab   // repeated above this slab when it begins a page: the header of its table
 	what   string  // for messages
 	brk    bool    // ends the page
+	flow   []slab  // what to lay instead when no page can hold this slab with those it stays with
 }
 
 // FitError says what does not fit and by how much, in millimetres.
@@ -304,7 +305,8 @@ func (b Boxed) flow(t setter, slabs []slab, width float64) ([]slab, error) {
 type Keep struct {
 	Name string
 	Body []Block
-	// OrFlow lets a body that no page can hold go on over the page; without it, it is a *FitError.
+	// OrFlow lets a body that no page can hold, with the headings above it, go on over the page; without it, it is a
+	// *FitError.
 	OrFlow bool
 }
 
@@ -314,8 +316,8 @@ func (k Keep) lay(t setter, width float64) ([]slab, error) {
 		return nil, err
 	}
 	p := pileSlabs(slabs)
-	if k.OrFlow && p.height > t.room {
-		return slabs, nil
+	if k.OrFlow {
+		p.flow = slices.DeleteFunc(slabs, func(s slab) bool { return s.brk })
 	}
 	p.before = t.style.gap() * 1.4
 	p.what = k.Name

@@ -119,21 +119,27 @@ func exerciseBlock(number int, e curriculum.Exercise, style Style) (Block, error
 		text = append(text, answerBlocks(label, part)...)
 		steps += max(1, part.Marks)
 	}
-	weights := []float64{3, 2}
-	if style.Size >= 15 { // large lettering needs a larger drawing
-		weights = []float64{1, 1}
+	width := style.Paper.Width - 2*style.Margin
+	beside := style.Size < 15 // large lettering needs a larger drawing, and leaves no room beside it
+	if beside {
+		width = (width - columnGap) * 2 / 5
+	} else {
+		width = min(width, 110)
 	}
-	column := (style.Paper.Width - 2*style.Margin - columnGap) * weights[1] / (weights[0] + weights[1])
-	g, ok, err := ExerciseDrawing(e, column, style.Size*0.8)
+	g, ok, err := ExerciseDrawing(e, width, style.Size*0.8)
 	if err != nil {
 		return nil, err
 	}
-	if ok {
-		body = append(body, Columns{Weights: weights, Parts: [][]Block{text, {Figure{Drawing: g}}}})
-	} else {
+	switch {
+	case ok && beside:
+		body = append(body, Columns{Weights: []float64{3, 2}, Parts: [][]Block{text, {Figure{Drawing: g}}}})
+	case ok:
+		body = append(append(append(body, text[0]), Figure{Drawing: g}), text[1:]...)
+	default:
 		body = append(body, text...)
 	}
-	return Keep{Name: strings.ToLower(name), Body: append(body, WorkSpace{Steps: min(steps+1, 5)})}, nil
+	// An exercise stays on one page unless the largest print makes it longer than one.
+	return Keep{Name: strings.ToLower(name), OrFlow: true, Body: append(body, WorkSpace{Steps: min(steps+1, 5)})}, nil
 }
 
 // answerBlocks are the question of a part with the blank, or the boxes to tick.

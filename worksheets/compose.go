@@ -134,6 +134,10 @@ func (t setter) paginate(slabs []slab, room Box) ([][]Item, error) {
 			if h := slabs[i].head; h != nil {
 				needs += h.height
 			}
+			if k := slices.IndexFunc(slabs[i:j+1], func(s slab) bool { return s.flow != nil }); needs > room.H && k >= 0 {
+				slabs = slices.Concat(slabs[:i+k], slabs[i+k].flow, slabs[i+k+1:])
+				continue
+			}
 			if needs > room.H {
 				return nil, &FitError{Owner: t.owner, What: slabs[i].what, Needs: needs, Room: room.H}
 			}

@@ -143,7 +143,7 @@ func Developed(s DevelopedSpec) (Group, error) {
 	for i, t := range travel {
 		g.add(Text{At: Point{0, -lead*scale - 1.5 - row*float64(len(travel)-1-i)}, Text: t, Size: size, Class: "travel"})
 	}
-	g.add(Text{At: Point{turn * scale, foot}, Text: scaleText(scale), Size: size, Anchor: End, Tone: Muted, Class: "scale"})
+	g.add(Text{At: Point{0, foot}, Text: scaleText(scale), Size: size, Tone: Muted, Class: "scale"}) // clear of labels that hang down on the left
 	return g, nil
 }
 
