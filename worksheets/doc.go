@@ -3,7 +3,7 @@
 // It works in three layers. Blocks (Heading, Paragraph, Table, Figure, AnswerLine and so on) say what a sheet
 // holds, in reading order. Compose sets them with its own font metrics and gives pages, each a draw list: plain
 // values such as Text, Line and Arc in millimetres. Write turns pages into a PDF, SVG a single drawing into an
-// element for a web page, Dump both into text for tests. A drawing is therefore made once for paper and screen.
+// element for a web page, HTML a sheet into an article, Dump pages and drawings into text for tests. A drawing is therefore made once for paper and screen.
 //
 //	pages, err := worksheets.Compose(worksheets.Sheet{
 //		Owner:   learner.Name, // named when something cannot be printed
@@ -33,7 +33,8 @@
 //   - Equal documents give equal bytes in one build of the program. Another Go release may compress differently.
 //   - Text that the font cannot print, right-to-left text and runes above U+FFFF stop the job with a *TextError
 //     that names the owner and the rune. Nothing is replaced or left out in silence.
-//   - A block that no page can hold stops it with a *FitError. Nothing is cut off or shrunk.
+//   - A block that no page can hold stops it with a *FitError, but for long boxes, tables and a Keep that may flow,
+//     which go on over the page. Nothing is cut off or shrunk.
 //   - No text lies outside its box or over other text, no heading or table header ends a page, no page is blank.
 //   - A failed write returns the writer's error, and WriteFile leaves the old file as it was.
 //
