@@ -55,7 +55,7 @@ var cautions = []caution{
 		func(_ *job, a *Answer) bool { return a.RunOut != nil && a.RunOut.Fits != nil && !*a.RunOut.Fits },
 	},
 	{
-		"no-run-out-figure", "There is no run-out figure for this job: state a mark at which the tool is withdrawn, and prove it dry and slow.",
+		CautionNoRunOut, "There is no run-out figure for this job: state a mark at which the tool is withdrawn, and prove it dry and slow.",
 		func(_ *job, a *Answer) bool {
 			return a.RunOut != nil && a.RunOut.GreatestRPM == nil && a.RunOut.Overrun == nil
 		},
@@ -113,6 +113,9 @@ var cautions = []caution{
 		func(j *job, _ *Answer) bool { return j.starts > 1 },
 	},
 }
+
+// CautionNoRunOut is the id of the caution that a job has no run-out figure.
+const CautionNoRunOut = "no-run-out-figure"
 
 // fastCarriage is the carriage speed in mm/s above which the long-lead caution
 // fires for a single start: half an inch a second (common practice, no source).

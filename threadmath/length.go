@@ -123,6 +123,10 @@ func (d Dimension) Value(s System) float64 {
 // Exact returns the exact length, and whether it is known.
 func (d Dimension) Exact() (Length, bool) { return d.exact, d.known }
 
+// System returns the unit system the length is written in; Metric for one that
+// is not exact.
+func (d Dimension) System() System { return d.system }
+
 // MarshalJSON writes the contract's object. A length that no float64 holds
 // gives a DomainError.
 func (d Dimension) MarshalJSON() ([]byte, error) {

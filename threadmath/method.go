@@ -226,7 +226,7 @@ func (j *job) dialMethod(n *nut, a *Answer) candidate {
 			if k > 0 {
 				why += ","
 			}
-			why += " start " + strconv.Itoa(x.Start) + " " + strconv.FormatInt(x.LeadscrewThreads, 10) + " leadscrew threads past line " + strconv.Itoa(x.PastLine)
+			why += " start " + strconv.Itoa(x.Start) + " lies " + strconv.FormatInt(x.LeadscrewThreads, 10) + " leadscrew threads past line " + strconv.Itoa(x.PastLine)
 		}
 		return useless(name, why)
 	}

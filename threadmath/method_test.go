@@ -354,7 +354,7 @@ func TestMethodsRanked(t *testing.T) {
 	assert.Equal(t, []string{ByHalfNut, ByCarriageShift}, order(a))
 	for _, m := range a.Methods {
 		if m.Method == ByThreadDial {
-			assert.Contains(t, m.Why, "start 2 2 leadscrew threads past line 0")
+			assert.Contains(t, m.Why, "start 2 lies 2 leadscrew threads past line 0")
 		}
 	}
 	// A square thread's error is no pitch-diameter cost.

@@ -139,7 +139,7 @@ func exerciseBlock(number int, e curriculum.Exercise, style Style) (Block, error
 		body = append(body, text...)
 	}
 	// An exercise stays on one page unless the largest print makes it longer than one.
-	return Keep{Name: strings.ToLower(name), OrFlow: true, Body: append(body, WorkSpace{Steps: min(steps+1, 5)})}, nil
+	return Keep{Name: strings.ToLower(name), OrFlow: true, Body: append(body, WorkSpace{Steps: min(max(steps, 2), 4)})}, nil
 }
 
 // answerBlocks are the question of a part with the blank, or the boxes to tick.

@@ -17,6 +17,8 @@ import (
 type benchData struct {
 	Forms  []threadmath.Form
 	Answer *threadmath.Answer
+	// System is the one the pitch was typed in: it stands first.
+	System threadmath.System
 	Starts template.HTML
 	Dials  []template.HTML
 }
@@ -39,7 +41,7 @@ func (w *Pages) bench(c *gin.Context) error {
 		c.Request.PostForm = q
 		return w.again(c, err, "bench.html", v)
 	}
-	d := benchData{Forms: threadmath.Forms(), Answer: &a, Starts: startsDrawing(a, r)}
+	d := benchData{Forms: threadmath.Forms(), Answer: &a, System: a.Pitch.System(), Starts: startsDrawing(a, r)}
 	for _, dial := range a.ThreadDials {
 		d.Dials = append(d.Dials, dialDrawing(dial))
 	}
@@ -128,10 +130,7 @@ func startsDrawing(a threadmath.Answer, r threadmath.Request) template.HTML {
 	}
 	short := func(d threadmath.Dimension) string {
 		if e, ok := d.Exact(); ok {
-			if strings.Contains(r.Thread.Pitch+r.Thread.Lead, "mm") {
-				return e.Exact(threadmath.Metric)
-			}
-			return e.Exact(threadmath.Inch)
+			return e.Exact(d.System())
 		}
 		return fmt.Sprintf("%.3f mm", d.MM())
 	}

@@ -5,6 +5,8 @@ import (
 	"html/template"
 	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"halfnut/curriculum"
 	"halfnut/threadmath"
@@ -13,13 +15,14 @@ import (
 
 // functions are what the templates may call.
 var functions = template.FuncMap{
-	"code":    worksheets.CodeText,
-	"add":     func(a, b int) int { return a + b },
-	"drawing": drawing,
-	"size":    size,
-	"angle":   func(f float64) string { return strconv.FormatFloat(f, 'f', 2, 64) + "°" },
-	"letter":  func(i int) string { return string(rune('A' + i)) },
-	"words":   func(s string) string { return strings.ReplaceAll(s, "-", " ") },
+	"code":     worksheets.CodeText,
+	"add":      func(a, b int) int { return a + b },
+	"drawing":  drawing,
+	"size":     size,
+	"sentence": sentence,
+	"angle":    func(f float64) string { return strconv.FormatFloat(f, 'f', 2, 64) + "°" },
+	"letter":   func(i int) string { return string(rune('A' + i)) },
+	"words":    func(s string) string { return strings.ReplaceAll(s, "-", " ") },
 	"has": func(list []string, s string) bool {
 		for _, x := range list {
 			if x == s {
@@ -50,11 +53,36 @@ func svg(g worksheets.Group) template.HTML {
 	return template.HTML(b.String()) //nolint:gosec // our own writer, which escapes all text
 }
 
-// size writes a length in both units, the exact text first where there is one.
-func size(d threadmath.Dimension) string {
-	mm := strconv.FormatFloat(d.MM(), 'f', 3, 64) + " mm"
-	in := strconv.FormatFloat(d.Value(threadmath.Inch), 'f', 4, 64) + " in"
-	return mm + " (" + in + ")"
+// size writes a length in both unit systems, the one asked for first, with its
+// exact fraction where that is not a short decimal.
+func size(d threadmath.Dimension, first threadmath.System) string {
+	decimal := func(s threadmath.System) string {
+		decimals := 3
+		if s == threadmath.Inch {
+			decimals = 4
+		}
+		return strconv.FormatFloat(d.Value(s), 'f', decimals, 64) + " " + s.String()
+	}
+	other := threadmath.Inch
+	if first == threadmath.Inch {
+		other = threadmath.Metric
+	}
+	text := decimal(first) + " (" + decimal(other) + ")"
+	if l, exact := d.Exact(); exact {
+		if fraction := l.Exact(first); strings.Contains(fraction, "/") && len(fraction) <= 9 {
+			return fraction + " = " + text
+		}
+	}
+	return text
+}
+
+// sentence begins with a capital and ends with a full stop.
+func sentence(s string) string {
+	if s == "" {
+		return ""
+	}
+	r, n := utf8.DecodeRuneInString(s)
+	return string(unicode.ToUpper(r)) + strings.TrimSuffix(s[n:], ".") + "."
 }
 
 // outcomeWords say what an outcome means in a table.

@@ -46,8 +46,11 @@ func (it *item) prove() error {
 			return reject("not solvable: %v", err)
 		}
 		solution = &a
-		// What holds at every lathe stands on the sheet anyway.
-		e.Cautions = slices.DeleteFunc(a.Cautions, func(c threadmath.Caution) bool { return c.Always })
+		// What holds at every lathe stands on the sheet anyway, and an exercise that
+		// plans no cut needs no run-out figure.
+		e.Cautions = slices.DeleteFunc(a.Cautions, func(c threadmath.Caution) bool {
+			return c.Always || c.ID == threadmath.CautionNoRunOut && e.Givens.Solve.Cut == nil
+		})
 	}
 	vars := e.Givens.Numbers()
 	margin := math.Inf(1)

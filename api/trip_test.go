@@ -1,0 +1,370 @@
+package api_test
+
+import (
+	"context"
+	"flag"
+	"fmt"
+	"log/slog"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halfnut/api"
+	"halfnut/curriculum"
+	"halfnut/curriculum/practice"
+	"halfnut/curriculum/store"
+	"halfnut/curriculum/store/storetest"
+	"halfnut/testdata/workshop"
+	"halfnut/threadmath"
+)
+
+// pictures makes TestPictures write the README's pictures.
+var pictures = flag.Bool("pictures", false, "write the README's pictures to testdata/pictures")
+
+// service is a demo workshop behind a real address.
+type service struct {
+	*practice.Service
+	base       string
+	link       string // an instructor's one-time link
+	instructor practice.Actor
+	class      curriculum.Class
+	lathe      curriculum.Lathe
+	set        curriculum.ClassSet
+	variants   []curriculum.Variant
+}
+
+func start(t *testing.T, db *store.DB) *service {
+	t.Helper()
+	ctx := t.Context()
+	s := &service{Service: practice.New(db, practice.Options{})}
+	server := httptest.NewServer(api.New(api.Config{Practice: s.Service, Log: slog.New(slog.DiscardHandler)}))
+	t.Cleanup(server.Close)
+	s.base = server.URL
+	demo, err := workshop.Demo()
+	require.NoError(t, err)
+	w, p, err := s.Begin(ctx, demo.Name, demo.Instructor, demo.Units)
+	require.NoError(t, err)
+	s.instructor = practice.Actor{ID: p.ID, Workshop: w.ID, Role: p.Role}
+	for _, l := range demo.Lathes {
+		kept, err := s.AddLathe(ctx, s.instructor, l.Name, l)
+		require.NoError(t, err)
+		if l.Name == "Lathe 2" {
+			s.lathe = kept
+		}
+	}
+	s.class, err = s.AddClass(ctx, s.instructor, demo.Class)
+	require.NoError(t, err)
+	_, err = s.AddLearners(ctx, s.instructor, s.class.ID, demo.Learners)
+	require.NoError(t, err)
+	s.set, s.variants, err = s.BuildSet(ctx, s.instructor, s.class.ID, curriculum.SetSpec{
+		Title: "First leads", Skills: []string{"lead", "pick-up"}, Count: 2, Lathe: s.lathe.ID, Units: "mm",
+	})
+	require.NoError(t, err)
+	s.link, err = s.NewLink(ctx, p)
+	require.NoError(t, err)
+	return s
+}
+
+var browser = sync.OnceValues(func() (context.Context, error) {
+	path := ""
+	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
+		if p, err := exec.LookPath(name); err == nil {
+			path = p
+			break
+		}
+	}
+	if path == "" {
+		return nil, fmt.Errorf("no Chromium on this machine")
+	}
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
+		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true))
+	allocator, cancel := chromedp.NewExecAllocator(context.Background(), options...)
+	ctx, stop := chromedp.NewContext(allocator)
+	if err := chromedp.Do(ctx); err != nil { // starts it
+		cancel()
+		return nil, err
+	}
+	atExit = func() { stop(); cancel() }
+	return ctx, nil
+})
+
+var atExit = func() {}
+
+func TestMain(m *testing.M) {
+	flag.Parse()
+	code := m.Run()
+	atExit()
+	os.Exit(code)
+}
+
+// person is somebody at an own browser, with nobody else's cookies.
+type person struct {
+	t    *testing.T
+	ctx  context.Context
+	base string
+}
+
+// newPerson opens a window of the given width. An error on its console fails the
+// test; so does a page that breaks the security policy.
+func (s *service) newPerson(t *testing.T, width int64) person {
+	t.Helper()
+	shared, err := browser()
+	if err != nil {
+		if os.Getenv("CI") != "" {
+			require.NoError(t, err, "the browser suite must run in CI")
+		}
+		t.Skip(err)
+	}
+	ctx, cancel := chromedp.NewContext(shared, chromedp.WithNewBrowserContext())
+	t.Cleanup(cancel)
+	require.NoError(t, chromedp.Do(ctx, chromedp.EmulateViewport(width, 900)))
+	require.NoError(t, chromedp.Listen(ctx, func(ev any) {
+		switch e := ev.(type) {
+		case *log.EventEntryAdded:
+			// A refused form answers 4xx on purpose; that is no fault of the page.
+			if e.Entry.Level == log.EntryLevelError && !strings.Contains(e.Entry.Text, "status of 4") {
+				t.Errorf("console: %s %s", e.Entry.Text, e.Entry.URL)
+			}
+		case *runtime.EventExceptionThrown:
+			t.Errorf("exception: %s", e.ExceptionDetails.Text)
+		}
+	}))
+	limited, stop := context.WithTimeout(ctx, 60*time.Second)
+	t.Cleanup(stop)
+	return person{t, limited, s.base}
+}
+
+func (p person) open(path string) {
+	p.t.Helper()
+	require.NoError(p.t, chromedp.Do(p.ctx, chromedp.Navigate(p.base+path)))
+}
+
+// press clicks what leads to another page and waits for it.
+func (p person) press(selector string) int64 {
+	p.t.Helper()
+	res, err := chromedp.RunResponse(p.ctx, chromedp.Click(chromedp.CSS(selector)))
+	require.NoError(p.t, err, selector)
+	return int64(res.Status)
+}
+
+func (p person) write(selector, text string) {
+	p.t.Helper()
+	require.NoError(p.t, chromedp.Do(p.ctx, chromedp.SetValue(chromedp.CSS(selector), text)), selector)
+}
+
+func (p person) text(selector string) string {
+	p.t.Helper()
+	text, err := chromedp.Run(p.ctx, chromedp.Text(chromedp.CSS(selector)))
+	require.NoError(p.t, err, selector)
+	return text
+}
+
+func (p person) script(code string) string {
+	p.t.Helper()
+	v, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](code))
+	require.NoError(p.t, err, code)
+	return v
+}
+
+// fits checks that nothing makes the page scroll sideways.
+func (p person) fits() {
+	p.t.Helper()
+	wide := p.script(`(() => { const w = document.documentElement.clientWidth; if (document.documentElement.scrollWidth <= w) return ""; return [...document.querySelectorAll("body *")].filter(e => e.getBoundingClientRect().right > w + 1 && !e.closest(".wide")).map(e => e.tagName + "." + e.className).slice(0, 5).join(" ") || "the page" })()`)
+	assert.Empty(p.t, wide, "wider than the window at %s", p.script(`location.pathname`))
+}
+
+// lengthText writes a right answer with a unit other than the printed one.
+func lengthText(p curriculum.Part) string {
+	return strconv.FormatFloat(p.Answer.Length.Value(threadmath.Inch), 'f', 6, 64) + " in"
+}
+
+// TestTheTrip goes the whole way in a real browser on both engines: sign in, set,
+// print, join, answer, be told why, answer from paper, see the marks.
+func TestTheTrip(t *testing.T) {
+	storetest.Each(t, func(t *testing.T, db *store.DB) {
+		s := start(t, db)
+		teacher := s.newPerson(t, 1280)
+
+		// The link signs in, once.
+		teacher.open("/link/" + s.link)
+		require.EqualValues(t, http.StatusOK, teacher.press("main button"))
+		assert.Contains(t, teacher.text("h1"), "Kiln Row Workshop")
+		teacher.fits()
+		teacher.press(".rows a")
+		assert.Contains(t, teacher.text("main"), s.class.JoiningCode)
+		teacher.fits()
+
+		// A set that cannot be built says why and keeps what was typed.
+		teacher.write("#title", "Offsets")
+		assert.EqualValues(t, http.StatusUnprocessableEntity, teacher.press("form[action$='/sets'] button"))
+		assert.Contains(t, teacher.text(".problem"), "choose at least one skill")
+		assert.Equal(t, "Offsets", teacher.script(`document.querySelector("#title").value`))
+		assert.Equal(t, "problem", teacher.script(`document.activeElement.className`), "the focus moves to the fault")
+		require.NoError(t, chromedp.Do(teacher.ctx,
+			chromedp.Click(chromedp.CSS("input[value='axial-offset']")), chromedp.Click(chromedp.CSS("input[value='station-index']")), chromedp.SetValue(chromedp.CSS("#count"), "4")))
+		require.NoError(t, chromedp.Do(teacher.ctx, chromedp.SetValue(chromedp.CSS("#lathe"), s.lathe.ID)))
+		require.EqualValues(t, http.StatusOK, teacher.press("form[action$='/sets'] button"))
+		assert.Equal(t, "Offsets", teacher.text("h1"))
+		teacher.fits()
+		assert.Equal(t, "12", teacher.script(`String(document.querySelectorAll("#marks ~ .wide tbody tr").length)`))
+		for _, name := range []string{"worksheets.pdf", "key.pdf"} {
+			head, err := chromedp.Run(teacher.ctx, chromedp.Evaluate[string](
+				`fetch(document.querySelector("a[href$='`+name+`']").href).then(async r => r.status + " " + (await r.text()).slice(0, 5))`, chromedp.EvalAwaitPromise))
+			require.NoError(t, err)
+			assert.Equal(t, "200 %PDF-", head, name)
+		}
+
+		// A learner on a phone.
+		learner := s.newPerson(t, 360)
+		learner.open("/join")
+		learner.write("#code", "NOSUCH")
+		learner.press("main button")
+		assert.Contains(t, learner.text(".problem"), "no class has this joining code")
+		learner.write("#code", strings.ToLower(s.class.JoiningCode))
+		learner.press("main button")
+		learner.fits()
+		learner.write("#learner", s.variants[0].Learner)
+		learner.write("#pin", "12")
+		learner.press("main button")
+		assert.Contains(t, learner.text(".problem"), "4 to 12 digits")
+		learner.write("#learner", s.variants[0].Learner)
+		learner.write("#pin", "4711")
+		require.EqualValues(t, http.StatusOK, learner.press("main button"))
+		learner.fits()
+		learner.open("/sheets/" + s.variants[0].Code)
+		learner.fits()
+		source := learner.script(`document.documentElement.outerHTML`)
+		key := s.variants[0].Exercises[0]
+		assert.Contains(t, source, "<svg", "a drawing that helps")
+		assert.NotContains(t, source, "Worked solution")
+
+		// A known mistake gets its sentence.
+		learner.write("#p1a", key.Givens.Values["P"])
+		learner.press("#e1 button")
+		assert.Contains(t, learner.text("#p1av"), "one groove")
+		assert.NotContains(t, learner.script(`document.documentElement.outerHTML`), "Worked solution")
+		// What can be read two ways is asked back and costs no try.
+		before := learner.text("#e1 form > .hint")
+		learner.write("#p1a", "1,250")
+		learner.press("#e1 button")
+		assert.Contains(t, learner.script(`document.querySelector("#p1av").className`), "ask")
+		assert.Equal(t, before, learner.text("#e1 form > .hint"))
+		// Right, in the other unit.
+		learner.write("#p1a", lengthText(key.Parts[0]))
+		learner.press("#e1 button")
+		assert.Contains(t, learner.script(`document.querySelector("#p1av").className`), "good")
+		assert.Contains(t, learner.text("#e1 .solution"), "n × P")
+		learner.fits()
+
+		// Another learner cannot see it.
+		other := s.newPerson(t, 1280)
+		other.open("/join?code=" + s.class.JoiningCode)
+		other.write("#learner", s.variants[1].Learner)
+		other.write("#pin", "0815")
+		other.press("main button")
+		other.open("/sheets/" + s.variants[0].Code)
+		assert.Contains(t, other.text("h1"), "Not found")
+
+		// Paper: typed in, then uploaded.
+		teacher.open("/sets/" + s.set.ID)
+		teacher.write("#sheet", s.variants[2].Code)
+		teacher.write(`[id="a1.a"]`, lengthText(s.variants[2].Exercises[0].Parts[0]))
+		teacher.press("form[action$='/paper'] button")
+		assert.Contains(t, teacher.text(".done"), "1 exercises")
+		file := filepath.Join(t.TempDir(), "answers.csv")
+		require.NoError(t, os.WriteFile(file, []byte("sheet,exercise,part,answer\n"+s.variants[3].Code+",1,a,"+lengthText(s.variants[3].Exercises[0].Parts[0])+"\n"+s.variants[3].Code+",x,a,1\n"), 0o600))
+		require.NoError(t, chromedp.Do(teacher.ctx, chromedp.SetUploadFiles(chromedp.CSS("#file"), []string{file})))
+		teacher.press("form[action$='/upload'] button")
+		assert.Contains(t, teacher.text(".problem"), "line 3")
+		require.NoError(t, os.WriteFile(file, []byte("sheet,exercise,part,answer\n"+s.variants[3].Code+",1,a,"+lengthText(s.variants[3].Exercises[0].Parts[0])+"\n"), 0o600))
+		require.NoError(t, chromedp.Do(teacher.ctx, chromedp.SetUploadFiles(chromedp.CSS("#file"), []string{file})))
+		teacher.press("form[action$='/upload'] button")
+		for i, want := range map[int]string{0: "right only later", 2: "right", 3: "right"} {
+			row := teacher.text(fmt.Sprintf("[id='%s']", s.variants[i].Code))
+			assert.Regexp(t, regexp.MustCompile(`\b`+strconv.Itoa(s.variants[i].Exercises[0].Parts[0].Marks)+`\b`), row, want)
+		}
+		assert.Contains(t, teacher.text(fmt.Sprintf("[id='%s']", s.variants[0].Code)), "first 0")
+
+		// The bench, for anybody.
+		visitor := s.newPerson(t, 360)
+		visitor.open("/bench")
+		visitor.write("#pitch", "2 mm")
+		visitor.write("#starts", "4")
+		visitor.write("#leadscrew", "6 mm")
+		visitor.write("#dial_teeth", "20")
+		visitor.write("#dial_lines", "4")
+		visitor.press("main form button")
+		assert.Contains(t, visitor.text(".answer"), "8.000 mm")
+		assert.Equal(t, "2", visitor.script(`String(document.querySelectorAll(".answer svg").length)`))
+		assert.Contains(t, visitor.text(".caution"), "wind the infeed back")
+		visitor.fits()
+		visitor.open("/bench?pitch=0+mm&starts=2")
+		assert.Contains(t, visitor.text(".problem"), "more than 0")
+		assert.Equal(t, "0 mm", visitor.script(`document.querySelector("#pitch").value`))
+
+		teacher.press("header form button")
+		teacher.open("/classes")
+		assert.Contains(t, teacher.text("h1"), "Join a class", "signed out")
+	})
+}
+
+// TestPictures writes the pictures of the README.
+func TestPictures(t *testing.T) {
+	if !*pictures {
+		t.Skip("go test ./api -run TestPictures -pictures writes them")
+	}
+	s := start(t, storetest.OpenAddress(t, storetest.SQLite(t)))
+	dir := filepath.Join("..", "testdata", "pictures")
+	require.NoError(t, os.MkdirAll(dir, 0o755))
+	shoot := func(p person, name string) {
+		png, err := chromedp.Run(p.ctx, chromedp.FullScreenshot(100))
+		require.NoError(t, err)
+		require.NoError(t, os.WriteFile(filepath.Join(dir, name), png, 0o644))
+	}
+	visitor := s.newPerson(t, 760)
+	visitor.open("/bench?form=american-national&pitch=12+tpi&starts=2&diameter=1+in&leadscrew=8+tpi&dial_teeth=32&dial_lines=8&jaws=4&graduation=0.001+in&per_turn=0.1+in&travel=3+in")
+	require.NoError(t, chromedp.Do(visitor.ctx, chromedp.Evaluate[chromedp.Void](`document.querySelector(".answer").scrollIntoView()`)))
+	png, err := chromedp.Run(visitor.ctx, chromedp.CaptureScreenshot())
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "bench.png"), png, 0o644))
+	learner := s.newPerson(t, 360)
+	learner.open("/join?code=" + s.class.JoiningCode)
+	learner.write("#learner", s.variants[0].Learner)
+	learner.write("#pin", "4711")
+	learner.press("main button")
+	learner.open("/sheets/" + s.variants[0].Code)
+	learner.write("#p1a", s.variants[0].Exercises[0].Givens.Values["P"])
+	learner.press("#e1 button")
+	shoot(learner, "sheet-phone.png")
+	token, _, err := s.UseLink(t.Context(), s.link)
+	require.NoError(t, err)
+	r, err := http.NewRequest(http.MethodGet, s.base+"/v1/sets/"+s.set.ID+"/worksheets.pdf", nil)
+	require.NoError(t, err)
+	r.Header.Set("Authorization", "Bearer "+token)
+	res, err := http.DefaultClient.Do(r)
+	require.NoError(t, err)
+	defer func() { require.NoError(t, res.Body.Close()) }()
+	pdf := filepath.Join(t.TempDir(), "sheets.pdf")
+	f, err := os.Create(pdf)
+	require.NoError(t, err)
+	_, err = f.ReadFrom(res.Body)
+	require.NoError(t, err)
+	require.NoError(t, f.Close())
+	out, err := exec.Command("pdftoppm", "-png", "-r", "80", "-f", "1", "-l", "1", "-singlefile", pdf, filepath.Join(dir, "worksheet")).CombinedOutput()
+	require.NoError(t, err, string(out))
+}
