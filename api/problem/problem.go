@@ -60,19 +60,19 @@ func Of(err error) Document {
 		return Document{Type: "about:blank", Title: "Too large", Status: http.StatusRequestEntityTooLarge, Detail: "the body may have at most " + sizeText(tooLarge.Limit)}
 	}
 	if fields := fieldsOf(err); len(fields) > 0 {
-		d := Document{Type: "about:blank", Title: "The request cannot be used", Status: http.StatusUnprocessableEntity, Detail: err.Error(), Fields: fields}
+		d := Document{Type: "about:blank", Title: "The request cannot be used", Status: http.StatusUnprocessableEntity, Detail: detail(err), Fields: fields}
 		return d
 	}
 	var text *worksheets.TextError
 	var fit *worksheets.FitError
 	if errors.As(err, &text) || errors.As(err, &fit) || errors.Is(err, worksheets.ErrEmpty) {
-		return Document{Type: "about:blank", Title: "The sheet cannot be printed", Status: http.StatusUnprocessableEntity, Detail: err.Error()}
+		return Document{Type: "about:blank", Title: "The sheet cannot be printed", Status: http.StatusUnprocessableEntity, Detail: detail(err)}
 	}
 	for _, k := range kinds {
 		if errors.Is(err, k.err) {
 			d := Document{Type: "about:blank", Title: k.title, Status: k.status}
 			if k.status < 500 {
-				d.Detail = err.Error()
+				d.Detail = detail(err)
 			}
 			return d
 		}
@@ -86,9 +86,9 @@ func fieldsOf(err error) []Field {
 	case nil:
 		return nil
 	case *curriculum.FieldError:
-		return []Field{{Path: e.Path, Value: e.Value, Reason: e.Reason, Allowed: e.Allowed}}
+		return []Field{{Path: e.Path, Value: short(e.Value), Reason: e.Reason, Allowed: e.Allowed}}
 	case *threadmath.DomainError:
-		return []Field{{Path: e.Quantity, Value: e.Value, Reason: e.Reason, Allowed: e.Range}}
+		return []Field{{Path: e.Quantity, Value: short(e.Value), Reason: e.Reason, Allowed: e.Range}}
 	case interface{ Unwrap() []error }:
 		var out []Field
 		for _, x := range e.Unwrap() {
@@ -99,6 +99,24 @@ func fieldsOf(err error) []Field {
 		return fieldsOf(e.Unwrap())
 	}
 	return nil
+}
+
+// What is echoed of a request stays short, however long it was.
+const (
+	longestValue  = 100
+	longestDetail = 1000
+)
+
+func short(s string) string { return cut(s, longestValue) }
+
+func detail(err error) string { return cut(err.Error(), longestDetail) }
+
+func cut(s string, most int) string {
+	r := []rune(s)
+	if len(r) <= most {
+		return s
+	}
+	return string(r[:most]) + "…"
 }
 
 func sizeText(n int64) string {
