@@ -14,7 +14,7 @@ type job struct {
 	diameter    *Length
 	length      *Length // threaded length
 	class       string
-	designation string
+	series      string // as the designation says it
 	// leadingLoad says, for unsymmetrical forms, whether the load flank leads;
 	// nil where the job does not say.
 	leadingLoad *bool

@@ -3,7 +3,6 @@ package threadmath
 import (
 	"math"
 	"strconv"
-	"strings"
 )
 
 // Limits are the limits of size of a tolerance class, exact lengths as the
@@ -66,7 +65,7 @@ var toleranceSystems = map[string]toleranceSystem{
 // settleLimits computes the limits of the class that the job asks for. A class
 // that does not fit form or side gives a DomainError at /thread/class.
 func (j *job) settleLimits() error {
-	class := strings.TrimSpace(j.class)
+	class := j.class
 	if class == "" {
 		return nil
 	}

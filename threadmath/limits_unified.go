@@ -54,7 +54,7 @@ func (j *job) unifiedLimits(c unifiedClassOf) Limits {
 		}
 	}
 	engaged, engagement := d, "the diameter"
-	if !unifiedListed(*j.diameter, j.pitch) {
+	if !inSeries("UNC", *j.diameter, j.pitch) && !inSeries("UNF", *j.diameter, j.pitch) {
 		// The tables read were those of the coarse and fine series.
 		engagement += " (for this series from memory, confirm)"
 		if !unifiedLongSeries(j.pitch) {
@@ -108,39 +108,11 @@ func (j *job) unifiedMinor(c unifiedClassOf, d, p float64) *LimitOfSize {
 	return j.maxMin(tenths(10*divideRound(least+width, 10)), tenths(10*divideRound(least, 10)))
 }
 
-// unifiedListed reports whether the size is of the coarse or fine series.
-func unifiedListed(d, p Length) bool {
-	perInch := Inches(Int(1)).Quo(p)
-	for _, s := range unifiedSeries {
-		if d.Equal(tenths(s.diameter)) {
-			return perInch.Equal(s.coarse) || perInch.Equal(s.fine)
-		}
-	}
-	return false
-}
-
 // unifiedLongSeries reports whether the pitch is that of the 4, 6 and 8 per
 // inch series, which are also engaged over a diameter.
 func unifiedLongSeries(p Length) bool {
 	perInch := Inches(Int(1)).Quo(p)
 	return perInch.Equal(Int(4)) || perInch.Equal(Int(6)) || perInch.Equal(Int(8))
-}
-
-// unifiedSeries lists the coarse and fine series (ASME B1.1 table 1): diameter
-// in ten-thousandths of an inch, threads per inch; 0 where a series has none.
-var unifiedSeries = []struct {
-	diameter     int64
-	coarse, fine Ratio
-}{
-	{600, Int(0), Int(80)}, {730, Int(64), Int(72)}, {860, Int(56), Int(64)}, {990, Int(48), Int(56)},
-	{1120, Int(40), Int(48)}, {1250, Int(40), Int(44)}, {1380, Int(32), Int(40)}, {1640, Int(32), Int(36)},
-	{1900, Int(24), Int(32)}, {2160, Int(24), Int(28)}, {2500, Int(20), Int(28)}, {3125, Int(18), Int(24)},
-	{3750, Int(16), Int(24)}, {4375, Int(14), Int(20)}, {5000, Int(13), Int(20)}, {5625, Int(12), Int(18)},
-	{6250, Int(11), Int(18)}, {7500, Int(10), Int(16)}, {8750, Int(9), Int(14)}, {10000, Int(8), Int(12)},
-	{11250, Int(7), Int(12)}, {12500, Int(7), Int(12)}, {13750, Int(6), Int(12)}, {15000, Int(6), Int(12)},
-	{17500, Int(5), Int(0)}, {20000, frac(9, 2), Int(0)}, {22500, frac(9, 2), Int(0)}, {25000, Int(4), Int(0)},
-	{27500, Int(4), Int(0)}, {30000, Int(4), Int(0)}, {32500, Int(4), Int(0)}, {35000, Int(4), Int(0)},
-	{37500, Int(4), Int(0)}, {40000, Int(4), Int(0)},
 }
 
 // divideRound returns n/d for n ≥ 0, halves up.

@@ -44,6 +44,10 @@ func newJob(q Request) (*job, error) {
 }
 
 func (j *job) readThread(r *reader, t Thread) {
+	var named *Designation
+	if t.Designation != "" {
+		named = r.designation(&t)
+	}
 	if t.Form != "" {
 		f, err := FormOf(t.Form)
 		if err != nil {
@@ -62,8 +66,74 @@ func (j *job) readThread(r *reader, t Thread) {
 	}
 	j.diameter = r.length("/thread/diameter", t.Diameter)
 	j.length = r.length("/thread/length", t.Length)
-	j.class = t.Class
-	j.readPitch(r, t)
+	j.class = strings.TrimSpace(t.Class)
+	if named == nil {
+		j.readPitch(r, t)
+		return
+	}
+	j.takeSizes(r, t, *named)
+}
+
+// designation reads the designation and gives the fields that are words what it
+// says; one that is given as well must agree.
+func (r *reader) designation(t *Thread) *Designation {
+	d, err := ParseDesignation(t.Designation)
+	var domain *DomainError
+	if errors.As(err, &domain) {
+		r.fail("/thread/designation", t.Designation, domain.Reason, domain.Range)
+		return nil
+	}
+	hand := ""
+	if d.Left {
+		hand = "left"
+	}
+	for _, f := range []struct {
+		path  string
+		field *string
+		says  string
+	}{
+		{"/thread/form", &t.Form, d.Form}, {"/thread/side", &t.Side, d.Side}, {"/thread/hand", &t.Hand, hand}, {"/thread/class", &t.Class, d.Class},
+	} {
+		switch given := strings.TrimSpace(*f.field); {
+		case f.says == "":
+		case given == "":
+			*f.field = f.says
+		case given != f.says:
+			r.fail(f.path, *f.field, disagrees(t), f.says+", or left out")
+		}
+	}
+	return &d
+}
+
+func disagrees(t *Thread) string {
+	return "the designation " + quoteShort(t.Designation) + " disagrees"
+}
+
+// takeSizes takes diameter, pitch and starts of a designation; what is given as
+// well must agree.
+func (j *job) takeSizes(r *reader, t Thread, d Designation) {
+	j.system = d.system()
+	lead := r.pitch("/thread/lead", t.Lead)
+	pitch := r.pitch("/thread/pitch", t.Pitch)
+	if lead != nil || pitch != nil {
+		j.system = r.system
+	}
+	for _, f := range []struct {
+		path, given string
+		read        *Length
+		says        Length
+	}{
+		{"/thread/diameter", t.Diameter, j.diameter, d.Diameter}, {"/thread/pitch", t.Pitch, pitch, d.Pitch}, {"/thread/lead", t.Lead, lead, d.Lead()},
+	} {
+		if f.read != nil && !f.read.Equal(f.says) {
+			r.fail(f.path, f.given, disagrees(&t), f.says.Exact(j.system)+", or left out")
+		}
+	}
+	if t.Starts != nil && int(*t.Starts) != d.Starts {
+		r.fail("/thread/starts", strconv.Itoa(int(*t.Starts)), disagrees(&t), strconv.Itoa(d.Starts)+", or left out")
+	}
+	j.series, j.diameter = d.Series, &d.Diameter
+	j.pitch, j.lead, j.starts = d.Pitch, d.Lead(), d.Starts
 }
 
 // readPitch settles pitch, lead and starts from any two of them.

@@ -18,7 +18,7 @@ func (j *job) solve() Answer {
 		Pitch:        j.dim(j.pitch),
 		Lead:         j.dim(j.lead),
 		TurnsPerInch: RatioText{Inches(Int(1)).Quo(j.lead)},
-		Designation:  j.designation,
+		Designation:  j.designationOf(),
 		LeadAngleDeg: j.leadAngle,
 		Starts:       j.startOffsets(),
 		Limits:       j.limits,

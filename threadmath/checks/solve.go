@@ -21,7 +21,6 @@ type document struct {
 // solve answers a request and returns the document that a user would get.
 func solve(q threadmath.Request) *document {
 	d := &document{}
-	q.Thread = sizeOf(q.Thread)
 	a, err := threadmath.Solve(q)
 	if err != nil {
 		d.err = err

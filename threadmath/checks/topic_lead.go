@@ -360,8 +360,11 @@ func readLeadAngle(r Row) (answer, error) {
 		d.err = firstError(in.err, d.err)
 		return d.number(d.length("/pitch", r.Unit))
 	case in.has(`^M`):
-		d := solveThread(threadmath.Thread{Designation: in.find(`^(M\d+)`), Starts: in.starts()})
-		d.err = firstError(in.err, d.err)
+		single, err := threadmath.ParseDesignation(in.find(`^(M\d+)`))
+		d := solveThread(threadmath.Thread{
+			Form: single.Form, Diameter: single.Diameter.Exact(threadmath.Metric), Pitch: single.Pitch.Exact(threadmath.Metric), Starts: in.starts(),
+		})
+		d.err = firstError(in.err, err, d.err)
 		return d.number(d.num("/lead_angle_deg/pitch"))
 	}
 	d := solveThread(threadmath.Thread{Form: "unified", Diameter: in.find(`^(\S+)-\d+`) + " in", Pitch: in.find(`-(\d+),`) + " tpi", Starts: in.starts()})
