@@ -181,9 +181,13 @@ func (p person) script(code string) string {
 	return v
 }
 
-// fits checks that nothing makes the page scroll sideways.
+// fits checks that nothing makes the page scroll sideways, and that no template
+// printed a fault of its own.
 func (p person) fits() {
 	p.t.Helper()
+	for _, fault := range []string{"%!", "<nil>", "ZgotmplZ", "0xc0"} {
+		assert.NotContains(p.t, p.text("body"), fault)
+	}
 	wide := p.script(`(() => { const w = document.documentElement.clientWidth; if (document.documentElement.scrollWidth <= w) return ""; return [...document.querySelectorAll("body *")].filter(e => e.getBoundingClientRect().right > w + 1 && !e.closest(".wide")).map(e => e.tagName + "." + e.className).slice(0, 5).join(" ") || "the page" })()`)
 	assert.Empty(p.t, wide, "wider than the window at %s", p.script(`location.pathname`))
 }
@@ -308,7 +312,11 @@ func TestTheTrip(t *testing.T) {
 		visitor.write("#leadscrew", "6 mm")
 		visitor.write("#dial_teeth", "20")
 		visitor.write("#dial_lines", "4")
+		visitor.write("#spindle_rpm", "60")
+		visitor.write("#groove", "8 mm")
+		visitor.write("#tool_width", "3 mm")
 		visitor.press("main form button")
+		assert.Contains(t, visitor.text(".answer"), "8.0 mm/s")
 		assert.Contains(t, visitor.text(".answer"), "8.000 mm")
 		assert.Equal(t, "2", visitor.script(`String(document.querySelectorAll(".answer svg").length)`))
 		assert.Contains(t, visitor.text(".caution"), "wind the infeed back")

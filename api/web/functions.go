@@ -21,6 +21,7 @@ var functions = template.FuncMap{
 	"size":     size,
 	"sentence": sentence,
 	"angle":    func(f float64) string { return strconv.FormatFloat(f, 'f', 2, 64) + "°" },
+	"number":   number,
 	"letter":   func(i int) string { return string(rune('A' + i)) },
 	"words":    func(s string) string { return strings.ReplaceAll(s, "-", " ") },
 	"has": func(list []string, s string) bool {
@@ -74,6 +75,19 @@ func size(d threadmath.Dimension, first threadmath.System) string {
 		}
 	}
 	return text
+}
+
+// number writes a float64, or what a pointer to one holds, with so many decimals.
+func number(decimals int, v any) string {
+	switch f := v.(type) {
+	case float64:
+		return strconv.FormatFloat(f, 'f', decimals, 64)
+	case *float64:
+		if f != nil {
+			return strconv.FormatFloat(*f, 'f', decimals, 64)
+		}
+	}
+	return ""
 }
 
 // sentence begins with a capital and ends with a full stop.
