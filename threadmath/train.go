@@ -178,7 +178,7 @@ func (r trainRatio) rate(t *train) bool {
 		// Not exact, so not zero, whatever the rounding says.
 		t.miss = max(t.miss, math.SmallestNonzeroFloat64)
 	}
-	return t.miss <= nearestTrain
+	return t.miss <= nearestTrain*(1+1e-12) // 1 % itself counts, whatever the rounding
 }
 
 // simpleTrains returns every near or exact train of two wheels.

@@ -139,7 +139,8 @@ func (j *job) wires(limits *Limits) *Wires {
 		wire = j.cut.wire.MM()
 		out.Used = j.dimp(*j.cut.wire)
 	}
-	if wire < least || wire > greatest {
+	// The best wire of a sharp V is just flush with its crests.
+	if wire < least*(1-1e-9) || wire > greatest {
 		out.Why = "this wire does not measure: it must touch the flanks, stand above the crests and clear the root"
 		return out
 	}
