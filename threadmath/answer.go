@@ -11,6 +11,8 @@ type Answer struct {
 	Designation   string         `json:"designation,omitempty"`
 	Depth         *Dimension     `json:"depth,omitempty"`
 	DepthRule     string         `json:"depth_rule,omitempty"`
+	Crest         *Edge          `json:"crest,omitempty"`
+	Root          *Edge          `json:"root,omitempty"`
 	MajorDiameter *Dimension     `json:"major_diameter,omitempty"`
 	PitchDiameter *Dimension     `json:"pitch_diameter,omitempty"`
 	MinorDiameter *Dimension     `json:"minor_diameter,omitempty"`

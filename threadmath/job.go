@@ -24,6 +24,7 @@ type job struct {
 
 	// Made from the above by prepare; nil where form or diameter is missing.
 	prop      *proportions
+	section   section // where prop is known
 	leadAngle *LeadAngle
 	// depths are the radial depths in mm after each pass; nil without a first cut.
 	depths []float64

@@ -26,6 +26,7 @@ func (j *job) solve() Answer {
 	if j.prop != nil {
 		d := j.prop.depth.dimension(j.system)
 		a.Depth, a.DepthRule = &d, j.prop.rule
+		a.Crest, a.Root = j.edges()
 		if j.diameter != nil {
 			major, pd, minor := j.majorDiameter.dimension(j.system), j.pitchDiameter.dimension(j.system), j.minorDiameter.dimension(j.system)
 			a.MajorDiameter, a.PitchDiameter, a.MinorDiameter = &major, &pd, &minor
@@ -47,6 +48,10 @@ func (j *job) prepare() error {
 	}
 	p := j.form.geometry(j.pitch, j.internal)
 	j.prop = &p
+	j.section = j.form.section(j.pitch, p, j.internal)
+	if j.section.flanksMeet() {
+		return &DomainError{Quantity: "/thread/pitch", Value: j.pitch.Exact(j.system), Reason: flanksMeetWhy, Range: "a coarser pitch, or another form"}
+	}
 	if j.diameter == nil {
 		return nil
 	}

@@ -1,7 +1,5 @@
 package threadmath
 
-import "math"
-
 // Tool holds the angles to grind below the flanks and the nose of the tool.
 type Tool struct {
 	// LeadingGrindDeg and TrailingGrindDeg are the clearance angles below the two
@@ -33,7 +31,10 @@ func (j *job) tool() *Tool {
 	}
 	t := &Tool{IncludedDeg: j.form.LoadFlankDeg + j.form.ClearanceFlankDeg}
 	t.Nose = approx(j.nose())
-	t.NoseRadius, t.NoseRule = j.noseRadius()
+	t.NoseRule = j.noseRule()
+	if j.section.roundRoot {
+		t.NoseRadius = approx(j.section.radius(j.section.rootFlat))
+	}
 	if k := j.cut.reliefDeg; k != nil && j.leadAngle != nil {
 		leading, trailing := *k+j.leadAngle.Minor, *k-j.leadAngle.Major
 		t.LeadingGrindDeg, t.TrailingGrindDeg = &leading, &trailing
@@ -42,67 +43,46 @@ func (j *job) tool() *Tool {
 }
 
 // flankSlope is tan α1 + tan α2: how much wider the groove grows per depth.
-func (j *job) flankSlope() float64 {
-	return math.Tan(j.form.LoadFlankDeg*math.Pi/180) + math.Tan(j.form.ClearanceFlankDeg*math.Pi/180)
-}
-
-// grooveWidth returns the width in mm of the groove between its straight flanks
-// at radial depth x below the crest of the side asked for:
-//
-//	P/2 + (x_p − x)·(tan α1 + tan α2)
-//
-// with x_p the depth of the pitch line, where groove and ridge are equal. It
-// reproduces the published flats: 0.125 P of American National, 0.3707 P less
-// 0.259 times the diametral allowance of Acme, 0.366 P − 0.536 a_c of ISO
-// trapezoidal, 0.1897 P of metric buttress.
-func (j *job) grooveWidth(x float64) float64 {
-	line := j.prop.pitchBelow.mm / 2
-	if j.internal {
-		line = (j.prop.minorBelow.mm - j.prop.pitchBelow.mm) / 2
-	}
-	return j.pitch.MM()/2 + (line-x)*j.flankSlope()
-}
+func (j *job) flankSlope() float64 { return j.section.slope() }
 
 // nose is the flat in mm at the bottom of the full-depth groove, 0 for a sharp V.
-func (j *job) nose() float64 {
-	w := j.grooveWidth(j.prop.depth.mm)
-	if w < 1e-9*j.pitch.MM() {
-		return 0 // the sharp V's apex, less rounding
-	}
-	return w
-}
+func (j *job) nose() float64 { return j.section.rootFlat }
 
-// noseRadius returns the nose rounding of forms that have one, and the rule
-// for the nose.
-func (j *job) noseRadius() (*Dimension, string) {
-	p := j.pitch.MM()
+// noseRule says where the nose comes from.
+func (j *job) noseRule() string {
 	switch j.form.Slug {
 	case "sharp-v":
-		return nil, "sharp V: a point"
+		return "sharp V: a point"
 	case "american-national":
-		return nil, "American National: flat P/8"
+		return "American National: flat P/8"
 	case "iso-metric", "unified":
 		if j.internal {
-			return nil, j.form.Title + ", internal: flat P/8"
+			return j.form.Title + ", internal: flat P/8"
 		}
 		// A radius of H/6 just touches both flanks and the depth 17/24 H (ISO 68-1).
-		return approx(p * sharp60 / 6), j.form.Title + ", external: radius H/6 = 0.144338 P; a flat of P/6 reaches the same depth"
+		return j.form.Title + ", external: radius H/6 = 0.144338 P; a flat of P/6 reaches the same depth"
 	case "whitworth":
-		return approx(0.137329 * p), "Whitworth: radius 0.137329 P; the flat is that of the flanks cut off at the same depth"
+		return "Whitworth: radius 0.137329 P; the flat is that of the flanks cut off at the same depth"
 	case "acme":
-		return nil, "Acme: flat 0.3707 P − 0.517 times the clearance"
+		return "Acme: flat 0.3707 P − 0.517 times the clearance"
 	case "stub-acme":
-		return nil, "stub Acme: flat 0.4224 P − 0.517 times the clearance"
+		return "stub Acme: flat 0.4224 P − 0.517 times the clearance"
 	case "trapezoidal":
-		return nil, "ISO trapezoidal: flat 0.366 P − 0.536 a_c"
+		return "ISO trapezoidal: flat 0.366 P − 0.536 a_c"
 	case "square":
-		return nil, "square: P/2, plus the play the nut needs (common practice, no source)"
+		return "square: P/2, plus the play the nut needs (common practice, no source)"
 	case "buttress-metric":
-		return approx(0.12427 * p), "metric buttress: radius 0.12427 P (DIN 513, from memory); the flat is that of the flanks"
+		if j.internal {
+			return "metric buttress, internal: flat 0.26384 P (DIN 513, from memory)"
+		}
+		return "metric buttress, external: radius 0.12427 P (DIN 513, from memory); the flat is that of the flanks"
 	case "buttress-inch":
-		return approx(0.0714 * p), "inch buttress: radius 0.0714 P (ASME B1.9, from memory); the flat is that of the flanks"
+		return "inch buttress: radius 0.0714 P (ASME B1.9, from memory); the flat is that of the flanks"
 	case "knuckle":
-		return approx(0.238507 * p), "knuckle: radius 0.238507 P (DIN 405, from memory); the flat is that of straight flanks of the same depth"
+		if j.internal {
+			return "knuckle, internal: radius 0.221047 P (DIN 405, from memory); the flat is that of straight flanks of the same depth"
+		}
+		return "knuckle, external: radius 0.238507 P (DIN 405, from memory); the flat is that of straight flanks of the same depth"
 	}
-	return nil, ""
+	return ""
 }

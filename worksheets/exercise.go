@@ -2,7 +2,6 @@ package worksheets
 
 import (
 	"fmt"
-	"math"
 	"strconv"
 
 	"halfnut/curriculum"
@@ -36,7 +35,7 @@ func ExerciseDrawing(e curriculum.Exercise, width, text float64) (g Group, ok bo
 		h := a.Holders[0]
 		g, err = EndView(EndViewSpec{Starts: 1, Stations: h.Stations, Use: []int{1}, AgainstRotation: h.Kind == "index-holes", Width: max(width, 55), Text: text})
 	case "profile":
-		g, err = profileGivens(a, request.Thread.Side == "internal", width, text)
+		g, err = profileGivens(request.Thread, a, width, text)
 	default:
 		return Group{}, false, nil
 	}
@@ -69,28 +68,23 @@ func dialGivens(d threadmath.DialAnswer, width, text float64) (Group, error) {
 }
 
 // profileGivens shows the form in section with its pitch, and its depth asked.
-func profileGivens(a threadmath.Answer, internal bool, width, text float64) (Group, error) {
-	form, ok := symmetricalForm(a)
-	if !ok {
-		return Group{}, fmt.Errorf("thread profile: the form is not known")
+func profileGivens(t threadmath.Thread, a threadmath.Answer, width, text float64) (Group, error) {
+	name := t.Form
+	if d, err := threadmath.ParseDesignation(t.Designation); err == nil {
+		name = d.Form
+	}
+	pitch, _ := a.Pitch.Exact()
+	internal := t.Side == "internal"
+	profile, err := threadmath.Profile(name, pitch, internal)
+	if err != nil {
+		return Group{}, fmt.Errorf("thread profile: %w", err)
+	}
+	form := make([]Point, len(profile))
+	for i, p := range profile {
+		form[i] = Point(p)
 	}
 	return ProfileView(ProfileSpec{
 		Form: form, Internal: internal, Turns: 3, Width: max(width, 60), Height: 42 + 1.6*text, Text: text,
 		PitchLabel: "P", DepthLabel: "h = ?", AngleLabel: strconv.FormatFloat(a.Tool.IncludedDeg, 'g', 4, 64) + "°",
 	})
-}
-
-// symmetricalForm is one pitch of a thread with equal flanks, from its depth and
-// the flat at the root.
-func symmetricalForm(a threadmath.Answer) ([]Point, bool) {
-	if a.Depth == nil || a.Tool == nil || a.Tool.Nose == nil {
-		return nil, false
-	}
-	p, h, nose := a.Pitch.MM(), a.Depth.MM(), a.Tool.Nose.MM()
-	side := h * math.Tan(a.Tool.IncludedDeg/2*math.Pi/180)
-	crest := p - nose - 2*side
-	if crest < 0 {
-		crest = 0
-	}
-	return []Point{{0, 0}, {crest / 2, 0}, {crest/2 + side, h}, {crest/2 + side + nose, h}, {p - crest/2, 0}, {p, 0}}, true
 }
