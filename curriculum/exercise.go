@@ -79,8 +79,8 @@ type Part struct {
 	// Safety marks what must be right by itself: no follow-through.
 	Safety bool `json:"safety,omitempty"`
 
-	// At points into the solve answer where this answer stands; key, since with
-	// Givens.Solve it is the answer.
+	// At points into the solve answer where this answer stands. The solver is open
+	// to everybody, so the pointer is no key.
 	At     string      `json:"at,omitempty"`
 	Answer *Value      `json:"answer,omitempty"` // key
 	Accept *Band       `json:"accept,omitempty"` // key
@@ -131,7 +131,7 @@ func (e Exercise) Public() Exercise {
 	e.Seed, e.Margin = 0, 0
 	parts := make([]Part, len(e.Parts))
 	for i, p := range e.Parts {
-		p.At, p.Answer, p.Accept, p.Steps, p.Wrong = "", nil, nil, nil, nil
+		p.Answer, p.Accept, p.Steps, p.Wrong = nil, nil, nil, nil
 		parts[i] = p
 	}
 	e.Parts = parts

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"flag"
 	"fmt"
 	"io"
@@ -93,7 +94,7 @@ func serving(skill string, lathes []threadmath.Lathe, units threadmath.System) (
 		why = append(why, err.Error())
 	}
 	if len(out) == 0 {
-		return nil, fmt.Errorf("%s: %w", strings.Join(why, "; "), curriculum.ErrInvalid)
+		return nil, errors.New(strings.Join(why, "; "))
 	}
 	return out, nil
 }

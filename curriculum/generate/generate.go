@@ -5,7 +5,6 @@ import (
 	"crypto/sha256"
 	"encoding/base32"
 	"encoding/binary"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"maps"
@@ -88,7 +87,6 @@ func Serves(skill string, lathe threadmath.Lathe, units threadmath.System) error
 type bench struct {
 	lathe   threadmath.Lathe
 	machine machine
-	hash    []byte
 }
 
 func newBench(lathe threadmath.Lathe) (*bench, error) {
@@ -96,11 +94,7 @@ func newBench(lathe threadmath.Lathe) (*bench, error) {
 	if err != nil {
 		return nil, fmt.Errorf("lathe %s: %w", lathe.Name, err)
 	}
-	text, err := json.Marshal(lathe)
-	if err != nil {
-		return nil, fmt.Errorf("lathe %s: %w", lathe.Name, err)
-	}
-	return &bench{lathe: lathe, machine: m, hash: text}, nil
+	return &bench{lathe: lathe, machine: m}, nil
 }
 
 // models returns the skill's models that serve the options on this lathe.
@@ -192,7 +186,7 @@ func (b *bench) digest(seed uint64, units threadmath.System, fields ...string) [
 	var n [8]byte
 	binary.LittleEndian.PutUint64(n[:], seed)
 	buf.Write(n[:])
-	for _, f := range append([]string{units.String(), string(b.hash)}, fields...) {
+	for _, f := range append([]string{units.String(), b.machine.text}, fields...) {
 		binary.LittleEndian.PutUint64(n[:], uint64(len(f)))
 		buf.Write(n[:])
 		buf.WriteString(f)

@@ -1,6 +1,7 @@
 package generate
 
 import (
+	"encoding/json"
 	"strconv"
 
 	"halfnut/threadmath"
@@ -16,8 +17,12 @@ type machine struct {
 	dials           []threadmath.ThreadDial
 	holders         []threadmath.Holder
 	gearbox         []setting
-	compound        *collar
-	cross           *collar
+	// screw is the lathe reduced to leadscrew, half-nut and dials.
+	screw threadmath.Lathe
+	// text is the whole profile as JSON, by which it is known again.
+	text     string
+	compound *collar
+	cross    *collar
 }
 
 // setting is one position of the gearbox.
@@ -38,7 +43,14 @@ func readMachine(l threadmath.Lathe) (machine, error) {
 	if err := l.Check(); err != nil {
 		return machine{}, err
 	}
-	m := machine{dials: l.ThreadDials, holders: l.Holders}
+	text, err := json.Marshal(l)
+	if err != nil {
+		return machine{}, err
+	}
+	m := machine{
+		dials: l.ThreadDials, holders: l.Holders, text: string(text),
+		screw: threadmath.Lathe{Name: l.Name, Leadscrew: l.Leadscrew, LeadscrewStarts: l.LeadscrewStarts, HalfNut: l.HalfNut, ThreadDials: l.ThreadDials},
+	}
 	if l.Leadscrew != "" {
 		p, system, err := threadmath.ParsePitch(l.Leadscrew)
 		if err != nil {
@@ -57,7 +69,6 @@ func readMachine(l threadmath.Lathe) (machine, error) {
 		}
 		m.gearbox = append(m.gearbox, setting{text, lead, system})
 	}
-	var err error
 	if m.compound, err = readCollar(l.CompoundSlide); err != nil {
 		return machine{}, err
 	}

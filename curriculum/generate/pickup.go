@@ -3,6 +3,7 @@ package generate
 import (
 	"fmt"
 	"slices"
+	"sync"
 
 	"halfnut/curriculum"
 	"halfnut/threadmath"
@@ -33,8 +34,8 @@ func serveHalfNut(m *machine, units threadmath.System) string {
 
 // screwLathe is the lathe of a question about the half-nut.
 func (d *draw) screwLathe() *threadmath.Lathe {
-	l := d.lathe
-	return &threadmath.Lathe{Name: l.Name, Leadscrew: l.Leadscrew, LeadscrewStarts: l.LeadscrewStarts, HalfNut: l.HalfNut, ThreadDials: l.ThreadDials}
+	l := d.machine.screw
+	return &l
 }
 
 // dialWords say what dials the lathe has.
@@ -162,8 +163,8 @@ func pickUpOtherSystem(d *draw) (*item, error) {
 
 var dialModels = []*model{
 	{skill: "thread-dial", name: "repeat", version: 1, weight: 1, serve: serveDial, draw: dialRepeat},
-	{skill: "thread-dial", name: "same-start", version: 1, weight: 2, serve: serveDial, draw: dialSameStart},
-	{skill: "thread-dial", name: "next-start", version: 1, weight: 1, serve: serveDial, draw: dialNextStart},
+	{skill: "thread-dial", name: "same-start", version: 1, weight: 2, serve: servesCells(dialCell.asksSame), draw: dialSameStart},
+	{skill: "thread-dial", name: "next-start", version: 1, weight: 1, serve: servesCells(dialCell.asksNext), draw: dialNextStart},
 }
 
 func serveDial(m *machine, units threadmath.System) string {
@@ -200,28 +201,110 @@ func dialRepeat(d *draw) (*item, error) {
 	return it, nil
 }
 
-// oneDial returns a thread on the lathe with one of its dials, and the answer.
-func (d *draw) oneDial() (n int, s spacing, r threadmath.Request, a threadmath.Answer, err error) {
-	if n, err = d.starts(manyStarts); err != nil {
-		return
-	}
-	if s, err = d.spacing(n); err != nil {
-		return
-	}
-	lathe := d.screwLathe()
-	lathe.ThreadDials = []threadmath.ThreadDial{oneOf(d, d.machine.dials)}
-	r = threadmath.Request{Thread: s.request(n), Lathe: lathe}
-	if a, err = threadmath.Solve(r); err != nil {
-		err = reject("not solvable: %v", err)
-		return
-	}
-	if a.PickUp == nil || a.PickUp.Rule != threadmath.PickUpLines || len(a.PickUp.Dials) == 0 {
-		err = reject("the dial decides nothing for this thread")
-	}
-	return
+// dialCell is a thread on one dial of a lathe that the dial decides something
+// about.
+type dialCell struct {
+	starts  int
+	spacing spacing
+	dial    int // of the lathe's
+	// lines always come back to start 1; begin holds the lines of later starts by
+	// their place in the answer's list.
+	lines, every, byPitch []int
+	begin                 []threadmath.StartLine
 }
 
-func (d *draw) dialItem(n int, s spacing, r threadmath.Request) *item {
+// asksSame reports whether the lines of start 1 stand apart from what a learner
+// finds who takes all of them.
+func (c dialCell) asksSame() bool { return !slices.Equal(c.lines, c.every) }
+
+// asksNext reports whether a line begins a later start.
+func (c dialCell) asksNext() bool {
+	return slices.ContainsFunc(c.begin, func(l threadmath.StartLine) bool { return l.Start > 1 && len(l.Lines) > 0 })
+}
+
+// dialCells holds what a lathe's dials decide, by lathe and units: finding it
+// takes some hundreds of solutions, and a class set asks again and again.
+var dialCells = struct {
+	sync.Mutex
+	known map[string][]dialCell
+}{known: map[string][]dialCell{}}
+
+// cellsKept bounds dialCells; a district has fewer lathes.
+const cellsKept = 512
+
+func (m *machine) dialCells(units threadmath.System) []dialCell {
+	key := units.String() + m.text
+	dialCells.Lock()
+	defer dialCells.Unlock()
+	if cells, ok := dialCells.known[key]; ok {
+		return cells
+	}
+	if len(dialCells.known) >= cellsKept {
+		clear(dialCells.known)
+	}
+	cells := m.findDialCells(units)
+	dialCells.known[key] = cells
+	return cells
+}
+
+func (m *machine) findDialCells(units threadmath.System) []dialCell {
+	var out []dialCell
+	for n := 2; n <= 6; n++ {
+		for _, s := range spacings[units] {
+			if !m.cuts(s.length.Times(n)) {
+				continue
+			}
+			for i := range m.dials {
+				r := m.dialRequest(s, n, i)
+				a, err := threadmath.Solve(r)
+				if err != nil || a.PickUp == nil || a.PickUp.Rule != threadmath.PickUpLines || len(a.PickUp.Dials) == 0 {
+					continue
+				}
+				c := dialCell{starts: n, spacing: s, dial: i, lines: a.PickUp.Dials[0].Lines, begin: a.PickUp.Dials[0].Starts, byPitch: linesByPitch(r)}
+				for line := range int(m.dials[i].Graduations) {
+					c.every = append(c.every, line)
+				}
+				out = append(out, c)
+			}
+		}
+	}
+	return out
+}
+
+// dialRequest is a thread on the lathe with one of its dials.
+func (m *machine) dialRequest(s spacing, n, dial int) threadmath.Request {
+	l := m.screw
+	l.ThreadDials = m.dials[dial : dial+1]
+	return threadmath.Request{Thread: s.request(n), Lathe: &l}
+}
+
+// servesCells says why no dial of the lathe gives the question.
+func servesCells(asks func(dialCell) bool) func(*machine, threadmath.System) string {
+	return func(m *machine, units threadmath.System) string {
+		if why := serveDial(m, units); why != "" {
+			return why
+		}
+		if !slices.ContainsFunc(m.dialCells(units), asks) {
+			return "no line of the thread dial decides anything for the usual threads"
+		}
+		return ""
+	}
+}
+
+// cell draws one of the cells that ask.
+func (d *draw) cell(asks func(dialCell) bool) (dialCell, error) {
+	cells := slices.DeleteFunc(slices.Clone(d.machine.dialCells(d.units)), func(c dialCell) bool { return !asks(c) })
+	n, err := d.starts(startsThat(func(n int) bool {
+		return slices.ContainsFunc(cells, func(c dialCell) bool { return c.starts == n })
+	}))
+	if err != nil {
+		return dialCell{}, err
+	}
+	return oneOf(d, slices.DeleteFunc(cells, func(c dialCell) bool { return c.starts != n })), nil
+}
+
+func (d *draw) dialItem(c dialCell) *item {
+	n, s, r := c.starts, c.spacing, d.machine.dialRequest(c.spacing, c.starts, c.dial)
 	dial := r.Lathe.ThreadDials[0]
 	it := d.item(fmt.Sprintf("%s thread with %s is cut on %s, whose leadscrew is %s. The thread dial has a gear of %d teeth and %d lines. "+
 		"Start 1 was cut with the half-nut closed on line 0; the others are numbered on from it as they come up.",
@@ -236,19 +319,14 @@ func (d *draw) dialItem(n int, s spacing, r threadmath.Request) *item {
 }
 
 func dialSameStart(d *draw) (*item, error) {
-	n, s, r, a, err := d.oneDial()
+	c, err := d.cell(dialCell.asksSame)
 	if err != nil {
 		return nil, err
 	}
-	it := d.dialItem(n, s, r)
-	lines := int(r.Lathe.ThreadDials[0].Graduations)
-	every := make([]int, lines)
-	for i := range every {
-		every[i] = i
-	}
-	wrong := []curriculum.WrongRule{mistakeWith("thread-dial", "every-line", "", &curriculum.Value{List: every})}
-	if byPitch, ok := linesByPitch(r); ok && !slices.Equal(byPitch, every) && !slices.Equal(byPitch, a.PickUp.Dials[0].Lines) {
-		wrong = append(wrong, mistakeWith("thread-dial", "lines-by-pitch", "", &curriculum.Value{List: byPitch}))
+	it := d.dialItem(c)
+	wrong := []curriculum.WrongRule{mistakeWith("thread-dial", "every-line", "", &curriculum.Value{List: c.every})}
+	if len(c.byPitch) > 0 && !slices.Equal(c.byPitch, c.every) && !slices.Equal(c.byPitch, c.lines) {
+		wrong = append(wrong, mistakeWith("thread-dial", "lines-by-pitch", "", &curriculum.Value{List: c.byPitch}))
 	}
 	it.part(curriculum.Part{
 		ID: "a", Kind: curriculum.KindList, Ask: "Which lines always come back to start 1?", Marks: 2, At: "/pick_up/dials/0/lines",
@@ -260,11 +338,11 @@ func dialSameStart(d *draw) (*item, error) {
 
 // linesByPitch returns the lines that a learner finds who takes the pitch for
 // the lead: those of the single-start thread.
-func linesByPitch(r threadmath.Request) ([]int, bool) {
+func linesByPitch(r threadmath.Request) []int {
 	r.Thread.Starts = count(1)
 	a, err := threadmath.Solve(r)
 	if err != nil || len(a.ThreadDials) == 0 {
-		return nil, false
+		return nil
 	}
 	var out []int
 	for _, l := range a.ThreadDials[0].Lines {
@@ -272,25 +350,28 @@ func linesByPitch(r threadmath.Request) ([]int, bool) {
 			out = append(out, l.Line)
 		}
 	}
-	return out, true
+	return out
 }
 
 func dialNextStart(d *draw) (*item, error) {
-	n, s, r, a, err := d.oneDial()
+	c, err := d.cell(dialCell.asksNext)
 	if err != nil {
 		return nil, err
 	}
-	k := d.between(2, n)
-	at := slices.IndexFunc(a.PickUp.Dials[0].Starts, func(l threadmath.StartLine) bool { return l.Start == k && len(l.Lines) > 0 })
-	if at < 0 {
-		return nil, reject("no line catches start %d", k)
+	var at []int
+	for i, l := range c.begin {
+		if l.Start > 1 && len(l.Lines) > 0 {
+			at = append(at, i)
+		}
 	}
-	it := d.dialItem(n, s, r)
+	i := oneOf(d, at)
+	k := c.begin[i].Start
+	it := d.dialItem(c)
 	it.given("k", "the start wanted", itoa(k))
 	it.part(curriculum.Part{
-		ID: "a", Kind: curriculum.KindList, Ask: fmt.Sprintf("Which lines begin start %d?", k), Marks: 2, At: fmt.Sprintf("/pick_up/dials/0/starts/%d/lines", at),
+		ID: "a", Kind: curriculum.KindList, Ask: fmt.Sprintf("Which lines begin start %d?", k), Marks: 2, At: fmt.Sprintf("/pick_up/dials/0/starts/%d/lines", i),
 		Steps: []curriculum.Step{{Name: "a", Say: "From line 0 the carriage travel to the line must be k − 1 pitches more than whole leads."}},
-		Wrong: []curriculum.WrongRule{mistakeWith("thread-dial", "start-1-line", "", &curriculum.Value{List: a.PickUp.Dials[0].Lines})},
+		Wrong: []curriculum.WrongRule{mistakeWith("thread-dial", "start-1-line", "", &curriculum.Value{List: c.lines})},
 	})
 	return it, nil
 }
