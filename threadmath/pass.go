@@ -172,7 +172,8 @@ func (j *job) collar(s *slide, mm float64) *Collar {
 	}
 	// A collar sits at 0.1 µm or coarser and a slide moves less than 100 m, so
 	// the count is far below 2⁵³.
-	k := int(math.Round(mm / s.graduation.MM()))
+	// Equal areas do reach exact halves; the hair keeps float noise from deciding.
+	k := int(math.Floor(mm/s.graduation.MM() + 0.5 + 1e-9))
 	c := &Collar{Divisions: k, Reading: j.dim(s.graduation.Times(k))}
 	if s.perTurn != nil {
 		if per, whole := s.perTurn.Quo(*s.graduation).Int64(); whole && per > 0 {
