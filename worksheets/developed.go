@@ -6,6 +6,9 @@ import (
 	"strings"
 )
 
+// leastDiameter is the smallest surface in mm that Developed unrolls.
+const leastDiameter = 0.5
+
 // DevelopedSpec is a thread to be shown with its surface unrolled over one turn.
 type DevelopedSpec struct {
 	Starts   int     // 1 to 12
@@ -34,7 +37,7 @@ func Developed(s DevelopedSpec) (Group, error) {
 	if err := firstError(
 		inRange("number of starts", float64(s.Starts), 1, 12),
 		inRange("pitch", s.Pitch, 0.05, 200),
-		inRange("diameter", s.Diameter, 0.5, 1000),
+		inRange("diameter", s.Diameter, leastDiameter, 1000),
 		inRange("width", s.Width, 40, 400),
 		inRange("height", s.Height, 20, 400),
 	); err != nil {

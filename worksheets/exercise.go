@@ -52,7 +52,7 @@ func developedGivens(e curriculum.Exercise, a threadmath.Answer, width, text flo
 		return symbol + " = ?"
 	}
 	return Developed(DevelopedSpec{
-		Starts: len(a.Starts), Pitch: a.Pitch.MM(), Diameter: a.Lead.MM() * 0.45, LeftHand: e.Givens.Solve.Thread.Hand == "left",
+		Starts: len(a.Starts), Pitch: a.Pitch.MM(), Diameter: max(a.Lead.MM()*0.45, leastDiameter), LeftHand: e.Givens.Solve.Thread.Hand == "left",
 		Width: max(width, 60), Height: 44 + 1.6*text, Text: text,
 		PitchLabel: label("P", "P"), LeadLabel: label("L", "L"),
 	})

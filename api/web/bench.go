@@ -124,7 +124,7 @@ func benchRequest(get func(string) string) (threadmath.Request, error) {
 
 // startsDrawing unrolls the thread over one turn.
 func startsDrawing(a threadmath.Answer, r threadmath.Request) template.HTML {
-	diameter := a.Lead.MM() * 0.45
+	diameter := max(a.Lead.MM()*0.45, 1)
 	if a.PitchDiameter != nil {
 		diameter = a.PitchDiameter.MM()
 	}
