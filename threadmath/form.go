@@ -118,7 +118,7 @@ func withClearance(engagement Ratio, clearance func(Length) Length, rule string)
 	}
 }
 
-// forms holds the proportions of domain.md's table: sources beside each.
+// forms holds the proportions of the twelve forms, sources beside each.
 var forms = []Form{
 	{
 		Slug: "sharp-v", Title: "sharp V, 60°", LoadFlankDeg: 30, ClearanceFlankDeg: 30,

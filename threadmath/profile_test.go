@@ -121,7 +121,7 @@ func TestProfileRadii(t *testing.T) {
 	}
 }
 
-// TestProfileFlats are the flats of domain and standards: American National P/8
+// TestProfileFlats are the flats of the standards: American National P/8
 // (NBS H28), ISO crest P/8 and internal crest P/4 (ISO 68-1), Acme 0.3707 P,
 // stub 0.4224 P (ASME B1.5, B1.8), trapezoidal 0.36603 P (ISO 2901).
 func TestProfileFlats(t *testing.T) {
