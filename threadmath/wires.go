@@ -18,8 +18,8 @@ type Wires struct {
 	// basic major diameter; the reading moves by half of what the work's measured
 	// major diameter differs from it.
 	OverOne *Dimension `json:"over_one,omitempty"`
-	// FormulaError is how much too high Over may come out: the series against
-	// the tangency of wires that are free to lean.
+	// FormulaError is how far Over may lie from the tangency of wires that are
+	// free to lean; over wires thicker than the best it lies too high.
 	FormulaError *Dimension `json:"formula_error,omitempty"`
 	OverMax      *Dimension `json:"over_max,omitempty"`
 	OverMin      *Dimension `json:"over_min,omitempty"`
@@ -106,16 +106,18 @@ func (j *job) wireRange(v vee) (least, greatest float64) {
 // of the general formula of NBS Handbook H28, from memory.
 //
 // How good the series is was found by solving the tangency in three dimensions
-// for wires that are free to lean between flat anvils: it comes out too high,
-// and a pitch diameter worked out from a reading too small by as much, by less
-// than
+// for wires that are free to lean between flat anvils. Over best wires it comes
+// out too high, and a pitch diameter worked out from a reading too small by as
+// much, by less than
 //
 //	            60° form, 1, 2, 4 starts   others, 1, 2, 4 starts
 //	0.0001 P    up to 3.6°, 4.5°, 5.5°     up to 3.5°, 4.3°, 5.2°
 //	0.0005 P          6.2°, 7.6°, 9.2°           5.8°, 7.0°, 8.3°
 //	0.001 P           7.8°, 9.5°, 11.4°          7.2°, 8.6°, 10.0°
 //
-// FormulaError states the bound; beyond 0.001 P there is none, and Why says so.
+// and over thicker wires by several times that, because they touch further out,
+// where the lead angle is less. FormulaError bounds it for the wire that is
+// used; where that passes 0.001 P, Why says so.
 // (A gage maker's sheet ends the formulas without lead term at 5°.) Otherwise
 // floats, error below 1e-12 of the value.
 func (j *job) wires(limits *Limits) *Wires {
@@ -148,10 +150,11 @@ func (j *job) wires(limits *Limits) *Wires {
 	over := v.over(d2, wire)
 	out.Over, out.LeadTerm = approx(over), approx(v.leadTerm(d2, wire))
 	out.OverOne = approx((over + j.majorDiameter.mm) / 2)
-	if bound := v.formulaError(j.starts, d2); bound > 0 {
+	if bound, ok := v.formulaError(d2, wire); ok {
 		out.FormulaError = approx(bound)
-	} else {
-		out.Why = "the lead angle is too steep for the formula: it comes out more than 0.001 P too high; compare with a gauge of known pitch diameter"
+	}
+	if out.FormulaError == nil || out.FormulaError.MM() > v.pitch/1000 {
+		out.Why = "the lead angle is too steep for the formula with this wire: it may be more than 0.001 P out; compare with a gauge of known pitch diameter"
 	}
 	if limits != nil && limits.PitchDiameter != nil {
 		if d := limits.PitchDiameter.Max; d != nil {
@@ -167,21 +170,29 @@ func (j *job) wires(limits *Limits) *Wires {
 	return out
 }
 
-// formulaError returns the bound in mm of the table at wires; 0 where there is
-// none. Numbers of starts between the table's take the worse neighbour.
-func (v vee) formulaError(starts int, pitchDiameter float64) float64 {
-	column := min(starts/2, 2)
-	steps := [3][3]float64{{3.5, 4.3, 5.2}, {5.8, 7, 8.3}, {7.2, 8.6, 10}}
-	if v.flank > 29*math.Pi/180 {
-		steps = [3][3]float64{{3.6, 4.5, 5.5}, {6.2, 7.6, 9.2}, {7.8, 9.5, 11.4}}
-	}
+// formulaError bounds in mm how far over lies from the tangency; ok is false
+// beyond a lead angle of 10° or a wire more than 1.4 times or less than 0.95
+// times the best one, where that was not compared.
+//
+// To the second order of the lead the tangency has the diameters dc at which
+// the wire touches and dw on which its axis lies where the series has d2 twice:
+//
+//	(w/2)·cos α·cot α·(L/π)²/(dc·dw)
+//
+// The bound is the difference of the two and what the tangency solved in three
+// dimensions showed to be left over, at most 0.0013 P at 10° and falling with
+// the fourth power of the lead angle.
+func (v vee) formulaError(pitchDiameter, wire float64) (mm float64, ok bool) {
 	phi := math.Atan2(v.lead, math.Pi*pitchDiameter) * 180 / math.Pi
-	for i, share := range [3]float64{1e-4, 5e-4, 1e-3} {
-		if phi <= steps[i][column] {
-			return share * v.pitch
-		}
+	if share := wire / v.best(); phi > 10 || share < 0.95 || share > 1.4 {
+		return 0, false
 	}
-	return 0
+	sin, cos := math.Sincos(v.flank)
+	apex := pitchDiameter - v.pitch/2*cos/sin
+	touch, axis := apex+wire*cos*cos/sin, apex+wire/sin
+	series := v.leadTerm(pitchDiameter, wire)
+	closer := series * pitchDiameter * pitchDiameter / (touch * axis)
+	return math.Abs(series-closer) + 0.0013*v.pitch*math.Pow(phi/10, 4), true
 }
 
 // checkOverWires refuses a reading that no thread of this job can give.

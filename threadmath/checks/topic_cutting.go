@@ -301,7 +301,7 @@ const metresPerFoot = 0.3048
 func readSpeed(r Row) (answer, error) {
 	in := &inputs{text: r.Inputs}
 	rpmOf := func(feet, inches float64) float64 {
-		rpm, err := 12*feet/math.Pi/inches, error(nil)
+		rpm, err := threadmath.SpindleRPM(feet*metresPerFoot, inches*25.4)
 		in.err = firstError(in.err, err)
 		return rpm
 	}
