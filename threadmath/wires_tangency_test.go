@@ -1,10 +1,14 @@
 package threadmath_test
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halfnut/threadmath"
 )
 
 // helicoid is an external thread with straight flanks and a wire in one of its grooves. The thread's axis is z, the
@@ -251,4 +255,38 @@ func TestLeadTermAtTheWiresOwnDiameters(t *testing.T) {
 	best, thick := newHelicoid(14.5, 2, 5), newHelicoid(14.5, 2, 5)
 	thick.wire *= 1.2
 	assert.Greater(t, thick.excess(), 6.5*best.excess())
+}
+
+// The bound that an answer puts on its measurement holds for every wire it takes: the tangency lies no further from it.
+func TestFormulaErrorBoundsTheAnswer(t *testing.T) {
+	t.Parallel()
+	bounded := 0
+	for _, row := range []struct {
+		form  string
+		flank float64
+	}{{"sharp-v", 30}, {"iso-metric", 30}, {"whitworth", 27.5}, {"acme", 14.5}, {"stub-acme", 14.5}, {"trapezoidal", 15}} {
+		for _, diameter := range []int{12, 16, 20, 30, 50, 90} {
+			for starts := 1; starts <= 6; starts++ {
+				for _, share := range []float64{0.95, 1, 1.05, 1.2, 1.35} {
+					const pitch = 4
+					wire := fmt.Sprintf("%.4f mm", share*pitch/(2*math.Cos(row.flank*math.Pi/180)))
+					a, err := threadmath.Solve(threadmath.Request{
+						Thread: threadmath.Thread{Form: row.form, Diameter: fmt.Sprint(diameter, " mm"), Pitch: "4 mm", Starts: count(starts)},
+						Cut:    &threadmath.Cut{Wire: wire},
+					})
+					require.NoError(t, err)
+					require.NotNil(t, a.Wires)
+					if a.Wires.Over == nil || a.Wires.FormulaError == nil {
+						require.NotEmpty(t, a.Wires.Why)
+						continue
+					}
+					bounded++
+					h := helicoid{row.flank * math.Pi / 180, float64(starts), a.PitchDiameter.MM() / pitch, a.Wires.Used.MM() / pitch}
+					over, _ := h.overWires()
+					assert.InDelta(t, pitch*over, a.Wires.Over.MM(), a.Wires.FormulaError.MM(), "%s, %d mm, %d starts, wire %s", row.form, diameter, starts, wire)
+				}
+			}
+		}
+	}
+	assert.Greater(t, bounded, 300)
 }
