@@ -118,9 +118,32 @@ func (b *bracket) takes(t train) bool {
 // searchTrains returns the listed trains of the wheels for the ratio.
 func searchTrains(wheels []int, target Ratio, limits *bracket) []train {
 	ratio := newTrainRatio(target)
-	all := simpleTrains(wheels, ratio)
-	all = append(all, compoundTrains(wheels, ratio, limits)...)
-	slices.SortFunc(all, func(x, y train) int {
+	list := trainList{worst: nearestTrain * (1 + 1e-12)} // 1 % itself counts, whatever the rounding
+	list.addSimple(wheels, ratio)
+	list.addCompound(wheels, ratio, limits)
+	list.reduce()
+	return list.trains
+}
+
+// trainList gathers trains and keeps those that may still be listed, so that a
+// box of wheels of nearly one size costs time but no memory.
+type trainList struct {
+	trains []train
+	// worst is the miss beyond which a train is not listed.
+	worst float64
+}
+
+func (l *trainList) add(t train) {
+	l.trains = append(l.trains, t)
+	if len(l.trains) >= 512 {
+		l.reduce()
+	}
+}
+
+// reduce sorts the trains, best first, and drops what cannot be listed. What is
+// dropped now would be dropped later too, so it may run at any time.
+func (l *trainList) reduce() {
+	slices.SortFunc(l.trains, func(x, y train) int {
 		return cmp.Or(
 			cmp.Compare(x.miss, y.miss),
 			cmp.Compare(x.quotient, y.quotient),
@@ -129,17 +152,18 @@ func searchTrains(wheels []int, target Ratio, limits *bracket) []train {
 			cmp.Compare(x.a, y.a), cmp.Compare(x.b, y.b), cmp.Compare(x.c, y.c),
 		)
 	})
-	out := make([]train, 0, trainsListed)
+	kept := l.trains[:0]
 	last := math.NaN()
-	for _, t := range all {
-		switch {
-		case len(out) == trainsListed:
-			return out
-		case t.exact && len(out) < exactListed, !t.exact && t.quotient != last:
-			out, last = append(out, t), t.quotient
+	for _, t := range l.trains {
+		if t.exact && len(kept) < exactListed || !t.exact && t.quotient != last {
+			kept, last = append(kept, t), t.quotient
+		}
+		if len(kept) == trainsListed {
+			l.worst = kept[trainsListed-1].miss
+			break
 		}
 	}
-	return out
+	l.trains = kept
 }
 
 func boolFirst(x, y bool) int {
@@ -169,8 +193,8 @@ func newTrainRatio(r Ratio) trainRatio {
 	return t
 }
 
-// rate fills in what ranks the train, and reports whether it is near enough.
-func (r trainRatio) rate(t *train) bool {
+// rate fills in what ranks the train.
+func (r trainRatio) rate(t *train) {
 	t.quotient = float64(t.drivers) / float64(t.driven)
 	t.exact = r.reachable && t.drivers*r.den == t.driven*r.num
 	if !t.exact {
@@ -178,13 +202,11 @@ func (r trainRatio) rate(t *train) bool {
 		// Not exact, so not zero, whatever the rounding says.
 		t.miss = max(t.miss, math.SmallestNonzeroFloat64)
 	}
-	return t.miss <= nearestTrain*(1+1e-12) // 1 % itself counts, whatever the rounding
 }
 
-// simpleTrains returns every near or exact train of two wheels.
-func simpleTrains(wheels []int, ratio trainRatio) []train {
+// addSimple adds every near or exact train of two wheels.
+func (l *trainList) addSimple(wheels []int, ratio trainRatio) {
 	sorted := slices.Sorted(slices.Values(wheels))
-	var out []train
 	for _, a := range slices.Compact(slices.Clone(sorted)) {
 		for i, b := range sorted {
 			if i > 0 && b == sorted[i-1] {
@@ -195,23 +217,21 @@ func simpleTrains(wheels []int, ratio trainRatio) []train {
 				continue
 			}
 			t := train{a: a, b: b, drivers: int64(a), driven: int64(b)}
-			if ratio.rate(&t) {
-				out = append(out, t)
+			if ratio.rate(&t); t.miss <= l.worst {
+				l.add(t)
 			}
 		}
 	}
-	return out
 }
 
-// compoundTrains returns every near or exact train of four wheels that clears
+// addCompound adds every near or exact train of four wheels that clears
 // its studs. Pairs are sorted by product, so that for each pair of drivers only
-// the driven pairs within 1 % are looked at: exhaustive, and not quadratic.
-func compoundTrains(wheels []int, ratio trainRatio, limits *bracket) []train {
+// the driven pairs within 1 % are looked at: exhaustive, and seldom quadratic.
+func (l *trainList) addCompound(wheels []int, ratio trainRatio, limits *bracket) {
 	pairs := wheelPairs(wheels)
-	var out []train
 	for _, dr := range pairs {
 		ideal := float64(dr.product) / ratio.value
-		// A little wider than nearestTrain; rate draws the line itself.
+		// A little wider than nearestTrain; the list draws the line itself.
 		low, high := ideal/(1+2*nearestTrain), ideal*(1+2*nearestTrain)
 		at, _ := slices.BinarySearchFunc(pairs, low, func(p wheelPair, v float64) int { return cmp.Compare(float64(p.product), v) })
 		for _, dn := range pairs[at:] {
@@ -221,30 +241,32 @@ func compoundTrains(wheels []int, ratio trainRatio, limits *bracket) []train {
 			if dr.x == dn.x || dr.x == dn.y || dr.y == dn.x || dr.y == dn.y {
 				continue
 			}
-			t, fits := arrange(dr, dn, limits)
-			if fits && ratio.rate(&t) {
-				out = append(out, t)
+			t := train{drivers: dr.product, driven: dn.product}
+			if ratio.rate(&t); t.miss > l.worst {
+				continue
+			}
+			if t.arrange(dr, dn, limits) {
+				l.add(t)
 			}
 		}
 	}
-	return out
 }
 
 // arrange puts two drivers and two driven wheels on their studs with the most
 // room between rim and stud, and reports whether that is enough.
-func arrange(dr, dn wheelPair, limits *bracket) (best train, fits bool) {
-	for i, t := range [4]train{
-		{a: dr.x, b: dn.x, c: dr.y, d: dn.y},
-		{a: dr.x, b: dn.y, c: dr.y, d: dn.x},
-		{a: dr.y, b: dn.x, c: dr.x, d: dn.y},
-		{a: dr.y, b: dn.y, c: dr.x, d: dn.x},
+func (t *train) arrange(dr, dn wheelPair, limits *bracket) (fits bool) {
+	best := 0
+	for i, w := range [4][4]int{
+		{dr.x, dn.x, dr.y, dn.y}, {dr.x, dn.y, dr.y, dn.x},
+		{dr.y, dn.x, dr.x, dn.y}, {dr.y, dn.y, dr.x, dn.x},
 	} {
-		if i == 0 || t.room() > best.room() {
-			best = t
+		o := train{a: w[0], b: w[1], c: w[2], d: w[3]}
+		if room := o.room(); i == 0 || room > best {
+			best = room
+			t.a, t.b, t.c, t.d = o.a, o.b, o.c, o.d
 		}
 	}
-	best.drivers, best.driven = dr.product, dn.product
-	return best, best.room() >= meshClearance && limits.takes(best)
+	return best >= meshClearance && limits.takes(*t)
 }
 
 // wheelPair is two wheels, x ≤ y.

@@ -1,6 +1,7 @@
 package threadmath
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -210,6 +211,26 @@ func ExampleSolve_gearTrain() {
 	best := a.GearTrains[0]
 	fmt.Println(best.Drivers, best.Driven, best.ErrorPPM)
 	// Output: [120 80] [40 127] 0
+}
+
+// TestGearTrainsOfOneSize: wheels of nearly one size make every pair of pairs a
+// near train, the most work a request can ask for; the list stays short and the
+// memory bounded.
+func TestGearTrainsOfOneSize(t *testing.T) {
+	t.Parallel()
+	wheels := make([]int, maxListed)
+	for i := range wheels {
+		wheels[i] = maxTeeth - i
+	}
+	for _, target := range []Ratio{Int(1), frac(127, 126)} {
+		found := searchTrains(wheels, target, nil)
+		require.Len(t, found, trainsListed)
+		assert.LessOrEqual(t, cap(found), 1024)
+		assert.True(t, slices.IsSortedFunc(found, func(x, y train) int { return cmp.Compare(x.miss, y.miss) }))
+		for _, f := range found {
+			assert.Equal(t, f.exact, int64(f.a)*int64(max(f.c, 1))*(target.den+1) == int64(f.b)*int64(max(f.d, 1))*target.num)
+		}
+	}
 }
 
 // BenchmarkGearTrains25 searches 25 wheels for four-wheel trains: under 20 ms.
