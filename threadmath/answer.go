@@ -36,6 +36,7 @@ type Answer struct {
 	Speed         *Speed         `json:"speed,omitempty"`
 	Wires         *Wires         `json:"wires,omitempty"`
 	Limits        *Limits        `json:"limits,omitempty"`
+	Measuring     *Measuring     `json:"measuring,omitempty"`
 	JobTime       *JobTime       `json:"job_time,omitempty"`
 	Use           *Use           `json:"use,omitempty"`
 	Methods       []Method       `json:"methods,omitempty"`

@@ -118,6 +118,7 @@
 //
 //	best wire       P/(2·cos α)
 //	over wires      M = d2 − (P/2)·cot α + w·(1 + 1/sin α) + (w/2)·tan²φ·cos α·cot α
+//	clearance       allowance of the class less the cost of the spacing error
 //	torque          F·d2/2·tan(ρ′ ± φ), tan ρ′ = μ/cos α_n; self-locking when ρ′ > φ
 //
 // [Limits] lists the tolerance systems: ISO 965-1, ISO 2903, ASME B1.1 and B1.5,

@@ -37,6 +37,7 @@ func (j *job) solve() Answer {
 	a.Blank, a.Infeed, a.Tool = j.blank(a.Limits), j.infeedPlans(), j.tool()
 	a.RunOut, a.Speed = j.runOut(a.PickUp), j.speed()
 	a.Wires, a.JobTime, a.Use = j.wires(a.Limits), j.jobTime(), j.use()
+	a.Measuring = j.measuring(a.Methods)
 	a.Cautions = j.cautionsFor(&a)
 	return a
 }
