@@ -64,6 +64,11 @@ func (v vee) pitchDiameter(m, wire, low, high float64) float64 {
 	return low + (high-low)/2
 }
 
+// readable reports whether over rises with the pitch diameter from there up,
+// so that a reading has one pitch diameter. It fails for leads of several times
+// the girth only.
+func (v vee) readable(least, wire float64) bool { return 2*v.leadTerm(least, wire) < least }
+
 // vee returns the groove that wires lie in; why says why there is none.
 func (j *job) vee() (v vee, why string) {
 	switch {
@@ -164,7 +169,7 @@ func (j *job) wires(limits *Limits) *Wires {
 			out.OverMin = approx(v.over(d.MM(), wire))
 		}
 	}
-	if m := j.cut.overWires; m != nil {
+	if m := j.cut.overWires; m != nil && v.readable(j.minorDiameter.mm, wire) {
 		out.PitchDiameterOf = approx(v.pitchDiameter(m.MM(), wire, j.minorDiameter.mm, j.majorDiameter.mm))
 	}
 	return out
@@ -208,6 +213,9 @@ func (j *job) checkOverWires() error {
 	wire := v.best()
 	if j.cut.wire != nil {
 		wire = j.cut.wire.MM()
+	}
+	if !v.readable(j.minorDiameter.mm, wire) {
+		return nil // the answer says that the lead is too steep
 	}
 	low, high := v.over(j.minorDiameter.mm, wire), v.over(j.majorDiameter.mm, wire)
 	if mm := m.MM(); mm < low || mm > high {

@@ -84,3 +84,15 @@ func TestOverWiresRefused(t *testing.T) {
 		assert.NotEmpty(t, d.Range)
 	}
 }
+
+// TestOverWiresTooSteep: where a reading does not tell the pitch diameter there
+// is none, and no refusal by a range that means nothing.
+func TestOverWiresTooSteep(t *testing.T) {
+	t.Parallel()
+	w := mustSolve(t, Request{
+		Thread: Thread{Form: "iso-metric", Diameter: "3 mm", Pitch: "2 mm", Starts: ref(Count(24))},
+		Cut:    &Cut{OverWires: "3.5 mm"},
+	}).Wires
+	assert.Nil(t, w.PitchDiameterOf)
+	assert.Contains(t, w.Why, "too steep")
+}
