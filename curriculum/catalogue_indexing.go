@@ -85,4 +85,21 @@ var indexingSkills = []Skill{
 	},
 }
 
-var jobSkills = []Skill{}
+// jobSkills join what the others give. Names in the formulas: e spacing error, A
+// flank angle.
+var jobSkills = []Skill{
+	{
+		Slug: "spacing-cost", Title: "What uneven starts cost", Needs: []string{"axial-offset"},
+		Purpose: "A start that lies a little off makes the nut bind unless the groove is cut wider: the fit pays for it.",
+		Rule:    "a spacing error e takes e / tan(flank angle) from the pitch diameter: 1.732 e at 60°, 3.867 e at 29°, 3.732 e at 30°",
+		Wrong: []WrongRule{
+			{ID: "as-it-is", Rule: "e", Feedback: "Between sloping flanks an axial error needs more than itself in diameter."},
+			{ID: "times-tangent", Rule: "e*tan(A)", Feedback: "Divide by the tangent of the flank angle, do not multiply."},
+			{ID: "whole-angle", Rule: "e/tan(2*A)", Feedback: "Take the angle of one flank, half the angle of the thread."},
+			{ID: "one-flank", Rule: "e/(2*tan(A))", Feedback: "Both sides of the thread have to give way, so the diameter pays twice that."},
+		},
+		Example: Example{
+			Prompt: "A 60° thread, starts 0.02 mm uneven?", Lines: []string{"0.02 / tan 30° = 0.02 × 1.732"}, Answer: "0.035 mm of pitch diameter", Source: "arithmetic",
+		},
+	},
+}

@@ -28,6 +28,8 @@ var registry = index(
 	depthModels, infeedModels,
 	offsetModels, angleModels, stationModels,
 	pickUpModels, dialModels,
+	diametersModels, collarModels, trapezoidalModels, leadAngleModels, flanksModels,
+	runOutModels, passModels, jobTimeModels, wiresModels, spacingModels,
 )
 
 func index(lists ...[]*model) map[string][]*model {

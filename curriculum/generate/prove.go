@@ -231,7 +231,12 @@ func (it *item) worstRounding(i int, before map[string]formula.Value, values []f
 	shift := func(name string, v float64, decimals int) {
 		worst := 0.0
 		scale := math.Pow10(decimals)
-		for _, r := range [2]float64{math.Floor(v*scale+1e-9) / scale, math.Ceil(v*scale-1e-9) / scale} {
+		down, up := math.Floor(v*scale+1e-9)/scale, math.Ceil(v*scale-1e-9)/scale
+		if down == up && total > 0 {
+			// It comes out even only for who did not round before it.
+			down, up = down-1/scale, up+1/scale
+		}
+		for _, r := range [2]float64{down, up} {
 			if r == v {
 				continue
 			}
