@@ -36,9 +36,7 @@ var cautions = []caution{
 	},
 	{
 		"isolate-to-index", "Spindle stopped and isolated before the train is opened or the work is turned to another station.",
-		func(j *job, a *Answer) bool {
-			return j.starts > 1 && (len(a.Holders) > 0 || a.StudGear != nil || a.LeadscrewGear != nil || len(a.GearTrains) > 0)
-		},
+		nil,
 	},
 	{
 		"settings-stay", "Until the last start is finished do not swing the dial out of mesh, shift gearbox or feed reverse, open the train except to index, or disturb the centre. A tool that was reground or moved is picked up in the groove again.",
@@ -85,7 +83,7 @@ var cautions = []caution{
 		"running-dog", "Guard the dog's tail and never reach past a running dog.",
 		func(_ *job, a *Answer) bool {
 			for _, h := range a.Holders {
-				if h.Kind == "faceplate-slots" || h.Kind == "drive-plate-slots" {
+				if h.Kind != "index-holes" { // a dog drives against jaws and slots alike
 					return true
 				}
 			}

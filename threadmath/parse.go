@@ -57,6 +57,9 @@ func parseDocument(name string, data []byte, v json.Unmarshaler) error {
 	case err == nil:
 		return nil
 	case errors.As(err, &domain):
+		if domain.Quantity == "" {
+			domain.Quantity = name // the document itself is of the wrong kind
+		}
 		return domain
 	case errors.As(err, &syntax):
 		return &DomainError{Quantity: name, Reason: "not JSON: " + syntax.Error() + " at byte " + strconv.FormatInt(syntax.Offset, 10), Range: "one JSON document"}
