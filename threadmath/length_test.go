@@ -97,7 +97,7 @@ func TestDimensionRoundTrip(t *testing.T) {
 		data, err = json.Marshal(ApproxDimension(f))
 		require.NoError(t, err)
 		require.NoError(t, json.Unmarshal(data, &back))
-		require.InEpsilon(t, f+1e-300, back.MM()+1e-300, 5e-9)
+		require.InDelta(t, f, back.MM(), math.Abs(f)*5.01e-9+1e-300)
 	})
 }
 
