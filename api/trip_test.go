@@ -315,7 +315,11 @@ func TestTheTrip(t *testing.T) {
 		visitor.write("#spindle_rpm", "60")
 		visitor.write("#groove", "8 mm")
 		visitor.write("#tool_width", "3 mm")
+		visitor.write("#least_cut", "0.03 mm")
 		visitor.press("main form button")
+		for _, name := range []string{"pitch", "starts", "leadscrew", "dial_teeth", "groove", "least_cut"} {
+			assert.NotEmpty(t, visitor.script(`document.querySelector("#`+name+`").value`), "%s is kept", name)
+		}
 		assert.Contains(t, visitor.text(".answer"), "8.0 mm/s")
 		assert.Contains(t, visitor.text(".answer"), "8.000 mm")
 		assert.Equal(t, "2", visitor.script(`String(document.querySelectorAll(".answer svg").length)`))

@@ -61,29 +61,6 @@ type view struct {
 	Data any
 }
 
-// Fault returns what is wrong with a field, for the message beside it.
-func (v view) Fault(path string) string {
-	if v.Problem == nil {
-		return ""
-	}
-	for _, f := range v.Problem.Fields {
-		if f.Path == path {
-			text := f.Reason
-			if f.Allowed != "" {
-				if text != "" {
-					text += "; "
-				}
-				text += "allowed: " + f.Allowed
-			}
-			if text == "" {
-				text = "cannot be used"
-			}
-			return text
-		}
-	}
-	return ""
-}
-
 type handler func(c *gin.Context) error
 
 func (w *Pages) handle(h handler) gin.HandlerFunc {
