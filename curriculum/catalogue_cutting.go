@@ -32,7 +32,7 @@ var cuttingSkills = []Skill{
 		},
 		Example: Example{
 			Prompt: "8 threads per inch, American National, compound at 29°. How far does the slide travel?",
-			Lines:  []string{"h = 0.6495 / 8 = 0.0812 in", "c = 0.0812 / cos 29° = 0.0928 in"}, Answer: "0.093 in", Source: "common practice, no source",
+			Lines:  []string{"h = 0.6495 / 8 = 0.0812 in", "c = 0.0812 / cos 29° = 0.0928 in"}, Answer: "0.093 in", Source: "workshop threading reference table, depth at 29°: 0.0928 in",
 		},
 	},
 	{
@@ -47,7 +47,7 @@ var cuttingSkills = []Skill{
 		},
 		Example: Example{
 			Prompt: "An Acme thread has 5 per inch. How deep is its groove?", Lines: []string{"P / 2 = 0.2 / 2 = 0.100 in", "h = 0.100 + 0.010 = 0.110 in"},
-			Answer: "0.110 in", Source: sourceJones,
+			Answer: "0.110 in", Source: "rule of depth: " + sourceJones,
 		},
 	},
 	{
@@ -108,7 +108,7 @@ var cuttingSkills = []Skill{
 			{ID: "trailing-minor", Rule: "R - u", Feedback: "On the trailing side the angle at the major diameter counts."},
 		},
 		Example: Example{
-			Prompt: "Relief 8°, lead angle 7.7° at the minor diameter and 6.4° at the major?", Lines: []string{"leading 8 + 7.7 = 15.7°", "trailing 8 − 6.4 = 1.6°"}, Answer: "15.7° and 1.6°", Source: sourceJones,
+			Prompt: "Relief 8°, lead angle 7.7° at the minor diameter and 6.4° at the major?", Lines: []string{"leading 8 + 7.7 = 15.7°", "trailing 8 − 6.4 = 1.6°"}, Answer: "15.7° and 1.6°", Source: "arithmetic",
 		},
 	},
 	{

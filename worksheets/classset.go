@@ -132,9 +132,9 @@ func exerciseBlock(number int, e curriculum.Exercise, style Style) (Block, error
 	}
 	switch {
 	case ok && beside:
-		body = append(body, Columns{Weights: []float64{3, 2}, Parts: [][]Block{text, {Figure{Drawing: g}}}})
+		body = append(body, Columns{Weights: []float64{3, 2}, Parts: [][]Block{text, {Figure{Drawing: g, Caption: DrawingNote(e)}}}})
 	case ok:
-		body = append(append(append(body, text[0]), Figure{Drawing: g}), text[1:]...)
+		body = append(append(append(body, text[0]), Figure{Drawing: g, Caption: DrawingNote(e)}), text[1:]...)
 	default:
 		body = append(body, text...)
 	}

@@ -42,6 +42,16 @@ func ExerciseDrawing(e curriculum.Exercise, width, text float64) (g Group, ok bo
 	return g, err == nil, err
 }
 
+// DrawingNote returns what must be said below an exercise's drawing; empty where
+// it needs no word. The unrolled view takes a diameter of its own, so that its
+// angle gives nothing away and must not be measured.
+func DrawingNote(e curriculum.Exercise) string {
+	if e.Drawing == "starts" {
+		return "The turn is not to scale."
+	}
+	return ""
+}
+
 // developedGivens shows the starts with only those dimensions that are given.
 // The diameter is not: one is taken that shows the grooves well.
 func developedGivens(e curriculum.Exercise, a threadmath.Answer, width, text float64) (Group, error) {

@@ -14,11 +14,7 @@ var runOutModels = []*model{{skill: "run-out", name: "ceiling", version: 1, weig
 // runOutCeiling asks for the greatest speed at which the half-nut is open before
 // the groove ends. It is a safety part: nothing follows through.
 func runOutCeiling(d *draw) (*item, error) {
-	n, err := d.starts(manyStarts)
-	if err != nil {
-		return nil, err
-	}
-	s, err := d.spacing(n)
+	n, s, err := d.thread(manyStarts)
 	if err != nil {
 		return nil, err
 	}
@@ -54,11 +50,7 @@ func runOutCeiling(d *draw) (*item, error) {
 var passModels = []*model{{skill: "pass-schedule", name: "sharp-tool", version: 1, weight: 1, draw: passSchedule}}
 
 func passSchedule(d *draw) (*item, error) {
-	n, err := d.starts(manyStarts)
-	if err != nil {
-		return nil, err
-	}
-	s, err := d.spacing(n)
+	n, s, err := d.thread(manyStarts)
 	if err != nil {
 		return nil, err
 	}
@@ -85,11 +77,7 @@ func passSchedule(d *draw) (*item, error) {
 var jobTimeModels = []*model{{skill: "job-time", name: "cutting", version: 1, weight: 1, draw: jobMinutes}}
 
 func jobMinutes(d *draw) (*item, error) {
-	n, err := d.starts(manyStarts)
-	if err != nil {
-		return nil, err
-	}
-	s, err := d.spacing(n)
+	n, s, err := d.thread(manyStarts)
 	if err != nil {
 		return nil, err
 	}

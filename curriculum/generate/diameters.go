@@ -97,11 +97,7 @@ func serveCross(m *machine, units threadmath.System) string {
 }
 
 func collarReading(d *draw) (*item, error) {
-	n, err := d.starts(manyStarts)
-	if err != nil {
-		return nil, err
-	}
-	s, err := d.spacing(n)
+	n, s, err := d.thread(manyStarts)
 	if err != nil {
 		return nil, err
 	}
@@ -142,25 +138,24 @@ var (
 	acmeThreads        = []string{"3 tpi", "4 tpi", "5 tpi", "6 tpi", "8 tpi", "10 tpi", "12 tpi", "14 tpi"}
 )
 
-// powerForm draws the pitch of a trapezoidal or Acme thread.
-func (d *draw) powerForm(n int) (s spacing, form, words string, err error) {
+// powerForm draws the starts and pitch of a trapezoidal or Acme thread.
+func (d *draw) powerForm() (n int, s spacing, form, words string, err error) {
+	if n, err = d.starts(manyStarts); err != nil {
+		return 0, s, "", "", err
+	}
 	text, form, words := oneOf(d, trapezoidalPitches), "trapezoidal", "metric trapezoidal thread"
 	if d.units == threadmath.Inch {
 		text, form, words = oneOf(d, acmeThreads), "acme", "Acme thread"
 	}
 	s = mustSpacing(text)
 	if !d.machine.cuts(s.length.Times(n)) {
-		return s, "", "", reject("a lead of %d × %s is beyond this lathe", n, s.text)
+		return n, s, "", "", reject("a lead of %d × %s is beyond this lathe", n, s.text)
 	}
-	return s, form, words, nil
+	return n, s, form, words, nil
 }
 
 func depthTrapezoidal(d *draw) (*item, error) {
-	n, err := d.starts(manyStarts)
-	if err != nil {
-		return nil, err
-	}
-	s, form, words, err := d.powerForm(n)
+	n, s, form, words, err := d.powerForm()
 	if err != nil {
 		return nil, err
 	}
@@ -192,11 +187,7 @@ func depthTrapezoidal(d *draw) (*item, error) {
 var leadAngleModels = []*model{{skill: "lead-angle", name: "pitch-diameter", version: 1, weight: 1, draw: leadAngleOf}}
 
 func leadAngleOf(d *draw) (*item, error) {
-	n, err := d.starts(manyStarts)
-	if err != nil {
-		return nil, err
-	}
-	s, form, words, err := d.powerForm(n)
+	n, s, form, words, err := d.powerForm()
 	if err != nil {
 		return nil, err
 	}
@@ -227,11 +218,7 @@ func leadAngleOf(d *draw) (*item, error) {
 var flanksModels = []*model{{skill: "tool-flanks", name: "grind", version: 1, weight: 1, draw: toolFlanks}}
 
 func toolFlanks(d *draw) (*item, error) {
-	n, err := d.starts(manyStarts)
-	if err != nil {
-		return nil, err
-	}
-	s, form, words, err := d.powerForm(n)
+	n, s, form, words, err := d.powerForm()
 	if err != nil {
 		return nil, err
 	}

@@ -10,11 +10,7 @@ import (
 var leadModels = []*model{{skill: "lead", name: "from-pitch", version: 1, weight: 1, draw: leadFromPitch}}
 
 func leadFromPitch(d *draw) (*item, error) {
-	n, err := d.starts(manyStarts)
-	if err != nil {
-		return nil, err
-	}
-	s, err := d.spacing(n)
+	n, s, err := d.thread(manyStarts)
 	if err != nil {
 		return nil, err
 	}
@@ -37,11 +33,7 @@ var startsModels = []*model{
 }
 
 func startsOfLead(d *draw) (*item, error) {
-	n, err := d.starts(manyStarts)
-	if err != nil {
-		return nil, err
-	}
-	s, err := d.spacing(n)
+	n, s, err := d.thread(manyStarts)
 	if err != nil {
 		return nil, err
 	}
@@ -59,11 +51,7 @@ func startsOfLead(d *draw) (*item, error) {
 }
 
 func pitchOfLead(d *draw) (*item, error) {
-	n, err := d.starts(manyStarts)
-	if err != nil {
-		return nil, err
-	}
-	s, err := d.spacing(n)
+	n, s, err := d.thread(manyStarts)
 	if err != nil {
 		return nil, err
 	}
@@ -108,11 +96,7 @@ func (m *machine) setting(lead threadmath.Length, units threadmath.System) *sett
 }
 
 func gearboxSetting(d *draw) (*item, error) {
-	n, err := d.starts(manyStarts)
-	if err != nil {
-		return nil, err
-	}
-	s, err := d.spacing(n)
+	n, s, err := d.thread(manyStarts)
 	if err != nil {
 		return nil, err
 	}

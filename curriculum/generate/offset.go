@@ -14,10 +14,7 @@ var offsetModels = []*model{
 
 // leadOf draws a thread and gives it by its lead and starts.
 func (d *draw) leadOf(choices []weighted) (n int, s spacing, lead string, err error) {
-	if n, err = d.starts(choices); err != nil {
-		return
-	}
-	if s, err = d.spacing(n); err != nil {
+	if n, s, err = d.thread(choices); err != nil {
 		return
 	}
 	return n, s, lengthText(s.length.Times(n), d.units), nil

@@ -89,11 +89,7 @@ var ruleReasons = map[string]string{
 }
 
 func pickUpPaths(d *draw) (*item, error) {
-	n, err := d.starts(manyStarts)
-	if err != nil {
-		return nil, err
-	}
-	s, err := d.spacing(n)
+	n, s, err := d.thread(manyStarts)
 	if err != nil {
 		return nil, err
 	}
@@ -136,11 +132,7 @@ func serveOtherSystem(m *machine, units threadmath.System) string {
 }
 
 func pickUpOtherSystem(d *draw) (*item, error) {
-	n, err := d.starts(manyStarts)
-	if err != nil {
-		return nil, err
-	}
-	s, err := d.spacing(n)
+	n, s, err := d.thread(manyStarts)
 	if err != nil {
 		return nil, err
 	}
@@ -175,11 +167,7 @@ func serveDial(m *machine, units threadmath.System) string {
 }
 
 func dialRepeat(d *draw) (*item, error) {
-	n, err := d.starts(manyStarts)
-	if err != nil {
-		return nil, err
-	}
-	s, err := d.spacing(n)
+	n, s, err := d.thread(manyStarts)
 	if err != nil {
 		return nil, err
 	}

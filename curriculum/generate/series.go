@@ -61,6 +61,15 @@ func (d *draw) spacing(n int) (spacing, error) {
 	return s, nil
 }
 
+// thread draws the number of starts and a standard pitch.
+func (d *draw) thread(choices []weighted) (n int, s spacing, err error) {
+	if n, err = d.starts(choices); err != nil {
+		return 0, s, err
+	}
+	s, err = d.spacing(n)
+	return n, s, err
+}
+
 // give adds the pitch to the givens: P in mm, or N threads per inch.
 func (s spacing) give(it *item) {
 	if s.system == threadmath.Inch {
