@@ -18,6 +18,7 @@ var functions = template.FuncMap{
 	"code":     worksheets.CodeText,
 	"add":      func(a, b int) int { return a + b },
 	"drawing":  drawing,
+	"note":     worksheets.DrawingNote,
 	"size":     size,
 	"sentence": sentence,
 	"angle":    func(f float64) string { return strconv.FormatFloat(f, 'f', 2, 64) + "°" },
