@@ -36,6 +36,8 @@ type command struct {
 	// help is what it does, in a few sentences; example is one that runs as it stands
 	// in the repository.
 	help, example string
+	// environment says that variables stand in for flags left out.
+	environment bool
 	// flags declares the command's flags and returns what runs after they are read.
 	flags func(*flag.FlagSet) action
 }
@@ -54,7 +56,7 @@ const (
 var errMissed = errors.New("checks missed")
 
 func commands() []command {
-	return []command{solveCommand(), exercisesCommand(), gradeCommand(), skillsCommand(), worksheetCommand(), checksCommand(), serveCommand()}
+	return []command{solveCommand(), exercisesCommand(), gradeCommand(), skillsCommand(), worksheetCommand(), checksCommand(), serveCommand(), configCommand()}
 }
 
 func run(ctx context.Context, args []string, c console) int {
@@ -107,6 +109,11 @@ func dispatch(ctx context.Context, args []string, c console) error {
 				break
 			}
 			words, left = append(words, flags.Arg(0)), flags.Args()[1:]
+		}
+		if cmd.environment {
+			if _, err := fromEnvironment(flags); err != nil {
+				return fmt.Errorf("%s: %w", name, err)
+			}
 		}
 		if err := act(ctx, c, words); err != nil {
 			return fmt.Errorf("%s: %w", name, err)

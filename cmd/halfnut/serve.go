@@ -9,7 +9,6 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
-	"os"
 	"strings"
 	"time"
 
@@ -25,8 +24,17 @@ var _ practice.Store = (*store.DB)(nil)
 // serveFlags are the settings of the service; each has an environment variable
 // beside it.
 type serveFlags struct {
-	address, database, data, workshop string
-	demo, secure                      bool
+	databaseFlags
+	address, workshop string
+	demo, secure      bool
+}
+
+func (s *serveFlags) declare(f *flag.FlagSet) {
+	s.databaseFlags.declare(f)
+	f.StringVar(&s.address, "address", "127.0.0.1:8080", "`HOST:PORT` where to listen")
+	f.StringVar(&s.workshop, "workshop", "Workshop", "`NAME` of the workshop, when the database is empty")
+	f.BoolVar(&s.demo, "demo", false, "fill an empty database with the demo workshop")
+	f.BoolVar(&s.secure, "secure", false, "browsers reach this service over TLS, at a proxy")
 }
 
 const stopTime = 20 * time.Second
@@ -34,27 +42,19 @@ const stopTime = 20 * time.Second
 func serveCommand() command {
 	var s serveFlags
 	return command{
-		name: "serve", args: "[--demo] [--address HOST:PORT] [--data FILE | --database postgres://…]",
+		name: "serve", environment: true, args: "[--demo] [--address HOST:PORT] [--data FILE | --database postgres://…]",
 		summary: "serve a workshop: pages and API",
 		help: "Keeps everything in one file, or in PostgreSQL, and prints a one-time link that signs\n" +
 			"the first instructor in. With --demo an empty database is filled with an invented\n" +
 			"workshop: its lathes, a class of twelve and a class set. Stop it with Ctrl-C; answers\n" +
-			"under way are finished. Environment variables stand in for flags: HALFNUT_ADDRESS,\n" +
-			"HALFNUT_DATA, HALFNUT_DATABASE, HALFNUT_WORKSHOP, HALFNUT_SECURE.",
+			"under way are finished. A variable stands in for every flag: HALFNUT_ADDRESS for\n" +
+			"--address and so on; halfnut config shows them all.",
 		example: "halfnut serve --demo",
 		flags: func(f *flag.FlagSet) action {
-			f.StringVar(&s.address, "address", environment("HALFNUT_ADDRESS", "127.0.0.1:8080"), "`HOST:PORT` where to listen")
-			f.StringVar(&s.data, "data", environment("HALFNUT_DATA", "halfnut.db"), "`FILE` the database file")
-			f.StringVar(&s.database, "database", "", "`URL` a postgres:// address, in place of the file")
-			f.StringVar(&s.workshop, "workshop", environment("HALFNUT_WORKSHOP", "Workshop"), "`NAME` of the workshop, when the database is empty")
-			f.BoolVar(&s.demo, "demo", false, "fill an empty database with the demo workshop")
-			f.BoolVar(&s.secure, "secure", os.Getenv("HALFNUT_SECURE") == "1", "browsers reach this service over TLS, at a proxy")
+			s.declare(f)
 			return func(ctx context.Context, c console, args []string) error {
 				if err := exactly(0, args, "flags only"); err != nil {
 					return err
-				}
-				if s.database == "" { // not a default, so that help never prints a password
-					s.database = os.Getenv("HALFNUT_DATABASE")
 				}
 				return s.serve(ctx, c)
 			}
@@ -62,20 +62,10 @@ func serveCommand() command {
 	}
 }
 
-func environment(name, otherwise string) string {
-	if v := os.Getenv(name); v != "" {
-		return v
-	}
-	return otherwise
-}
-
 func (s *serveFlags) serve(ctx context.Context, c console) (err error) {
-	where := s.data
-	if s.database != "" {
-		where = s.database
-		if !strings.HasPrefix(where, "postgres://") && !strings.HasPrefix(where, "postgresql://") {
-			return fmt.Errorf("--database: not a postgres:// address")
-		}
+	where, err := s.databaseFlags.address()
+	if err != nil {
+		return err
 	}
 	listener, err := net.Listen("tcp", s.address)
 	if err != nil {

@@ -39,10 +39,15 @@ const (
 // brings it to the newest version. Several copies may open one database at
 // once.
 func Open(ctx context.Context, address string) (*DB, error) {
-	if strings.HasPrefix(address, "postgres://") || strings.HasPrefix(address, "postgresql://") {
+	if IsPostgres(address) {
 		return openPostgres(ctx, address)
 	}
 	return openSQLite(ctx, address)
+}
+
+// IsPostgres tells an address of PostgreSQL from the path of a file.
+func IsPostgres(address string) bool {
+	return strings.HasPrefix(address, "postgres://") || strings.HasPrefix(address, "postgresql://")
 }
 
 func openPostgres(ctx context.Context, address string) (*DB, error) {
