@@ -78,7 +78,8 @@ func (s *serveFlags) serve(ctx context.Context, c console) (err error) {
 	}
 	defer func() { err = errors.Join(err, db.Close()) }()
 	service := practice.New(db, practice.Options{})
-	if err := s.begin(ctx, c.out, service, listener.Addr().String()); err != nil {
+	// Copies that start together on an empty database make one workshop.
+	if err := db.Alone(ctx, func() error { return s.begin(ctx, c.out, service, listener.Addr().String()) }); err != nil {
 		return err
 	}
 	return serveUntil(ctx, listener, api.New(api.Config{Practice: service, Log: slog.New(slog.NewJSONHandler(c.err, nil)), Secure: s.secure}))

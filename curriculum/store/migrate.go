@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"database/sql"
+	"errors"
 	"fmt"
 	"io/fs"
 	"time"
@@ -10,23 +11,24 @@ import (
 	"github.com/gofrs/flock"
 	"github.com/pressly/goose/v3"
 	"github.com/pressly/goose/v3/lock"
+	"modernc.org/sqlite"
+	sqlite3 "modernc.org/sqlite/lib"
 
 	"halfnut/migrations"
 )
 
 // migrate brings the database to the newest version. Copies that start at the
-// same moment wait for one another: PostgreSQL by a session lock, SQLite by a
-// lock on a file beside it.
-func (db *DB) migrate(ctx context.Context, file *fileLock) error {
+// same moment wait for one another: on PostgreSQL by a session lock, on SQLite
+// by the file lock that the caller holds.
+func (db *DB) migrate(ctx context.Context) error {
 	files, err := fs.Sub(migrations.Files, string(db.engine))
 	if err != nil {
 		return err
 	}
 	dialect := goose.DialectPostgres
 	options := []goose.ProviderOption{goose.WithDisableGlobalRegistry(true)}
-	if file != nil {
+	if db.engine == engineSQLite {
 		dialect = goose.DialectSQLite3
-		options = append(options, goose.WithLocker(file))
 	} else {
 		session, err := lock.NewPostgresSessionLocker(lock.WithLockTimeout(1, 120))
 		if err != nil {
@@ -44,14 +46,61 @@ func (db *DB) migrate(ctx context.Context, file *fileLock) error {
 	return nil
 }
 
-// fileLock is goose's Locker on a file, held between processes.
-type fileLock struct{ file *flock.Flock }
-
-// Lock waits until no other process migrates the same database.
-func (l *fileLock) Lock(ctx context.Context, _ *sql.DB) error {
-	_, err := l.file.TryLockContext(ctx, 20*time.Millisecond)
-	return err
+// holdFile waits until no other process opens or migrates the same file, and
+// returns what lets the next one in. The lock's own file stays: removing it
+// would let two in.
+func holdFile(ctx context.Context, path string) (release func(), err error) {
+	file := flock.New(path + ".lock")
+	if _, err := file.TryLockContext(ctx, 20*time.Millisecond); err != nil {
+		return nil, err
+	}
+	return func() { _ = file.Unlock() }, nil
 }
 
-// Unlock lets the next one in. The file stays: removing it would let two in.
-func (l *fileLock) Unlock(context.Context, *sql.DB) error { return l.file.Unlock() }
+// beginLock is the number under which copies on PostgreSQL wait for one another
+// in Alone.
+const beginLock = 0x6861_6c66_6e75_74
+
+// Alone runs act while no other copy on the same database is in Alone: what a
+// first start makes is made once.
+func (db *DB) Alone(ctx context.Context, act func() error) error {
+	if db.engine == engineSQLite {
+		release, err := holdFile(ctx, db.path)
+		if err != nil {
+			return err
+		}
+		defer release()
+		return act()
+	}
+	conn, err := db.write.Conn(ctx)
+	if err != nil {
+		return norm(err)
+	}
+	defer func() { _ = conn.Close() }()
+	if _, err := conn.ExecContext(ctx, `SELECT pg_advisory_lock($1)`, int64(beginLock)); err != nil {
+		return norm(err)
+	}
+	// Given back even when ctx has ended, or the pooled connection would keep it.
+	defer func() {
+		_, _ = conn.ExecContext(context.WithoutCancel(ctx), `SELECT pg_advisory_unlock($1)`, int64(beginLock))
+	}()
+	return act()
+}
+
+// connect makes the first connection. The change to a write-ahead log does not
+// wait for others as statements do, so it is tried again while the file is
+// busy.
+func connect(ctx context.Context, pool *sql.DB) error {
+	for deadline := time.Now().Add(10 * time.Second); ; {
+		err := pool.PingContext(ctx)
+		var lite *sqlite.Error
+		if !errors.As(err, &lite) || lite.Code()&0xff != sqlite3.SQLITE_BUSY || time.Now().After(deadline) {
+			return norm(err)
+		}
+		select {
+		case <-ctx.Done():
+			return ctx.Err()
+		case <-time.After(20 * time.Millisecond):
+		}
+	}
+}

@@ -10,7 +10,6 @@ import (
 	"strings"
 	"time"
 
-	"github.com/gofrs/flock"
 	"github.com/google/uuid"
 	_ "github.com/jackc/pgx/v5/stdlib" // driver "pgx"
 	_ "modernc.org/sqlite"             // driver "sqlite"
@@ -23,6 +22,8 @@ type DB struct {
 	engine engine
 	read   *sql.DB
 	write  *sql.DB
+	// path is SQLite's file.
+	path string
 	// group carries SQLite's writes to the one goroutine that commits them
 	// together; nil on PostgreSQL.
 	group *group
@@ -63,7 +64,7 @@ func openPostgres(ctx context.Context, address string) (*DB, error) {
 		_ = pool.Close()
 		return nil, fmt.Errorf("open: %w: PostgreSQL does not answer", curriculum.ErrUnavailable)
 	}
-	if err := db.migrate(ctx, nil); err != nil {
+	if err := db.migrate(ctx); err != nil {
 		_ = pool.Close()
 		return nil, err
 	}
@@ -94,14 +95,30 @@ func openSQLite(ctx context.Context, path string) (*DB, error) {
 		return nil, fmt.Errorf("open: %w", err)
 	}
 	read.SetMaxOpenConns(4)
-	db := &DB{engine: engineSQLite, read: read, write: write}
-	if err := db.migrate(ctx, &fileLock{flock.New(abs + ".lock")}); err != nil {
+	db := &DB{engine: engineSQLite, read: read, write: write, path: abs}
+	if err := db.prepareFile(ctx, abs); err != nil {
 		_ = read.Close()
 		_ = write.Close()
 		return nil, fmt.Errorf("open %s: %w", filepath.Base(abs), err)
 	}
 	db.group = startGroup(write)
 	return db, nil
+}
+
+// prepareFile opens and migrates a file while no other process does either.
+func (db *DB) prepareFile(ctx context.Context, path string) error {
+	release, err := holdFile(ctx, path)
+	if err != nil {
+		return err
+	}
+	defer release()
+	if err := connect(ctx, db.write); err != nil {
+		return err
+	}
+	if err := connect(ctx, db.read); err != nil {
+		return err
+	}
+	return db.migrate(ctx)
 }
 
 // Close waits for writes under way and closes the database.
