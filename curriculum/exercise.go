@@ -1,6 +1,14 @@
 package curriculum
 
-import "halfnut/threadmath"
+import (
+	"hash/fnv"
+	"io"
+	"maps"
+	"slices"
+	"strconv"
+
+	"halfnut/threadmath"
+)
 
 // Exercise is one task, in the solve contract's form. Fields marked key reach
 // instructors only; Public strips them.
@@ -136,6 +144,42 @@ func (e Exercise) Public() Exercise {
 	}
 	e.Parts = parts
 	return e
+}
+
+// Options counts the answers that a part can be given by choosing: the choices,
+// or the orders they can be put in, no more than a thousand; 0 where the answer
+// is typed.
+func (p Part) Options() int {
+	switch p.Kind {
+	case KindChoice:
+		return len(p.Choices)
+	case KindOrder:
+		ways := 1
+		for i := 2; i <= len(p.Choices) && ways < 1000; i++ {
+			ways *= i
+		}
+		return min(ways, 1000)
+	}
+	return 0
+}
+
+// Numbers is a short digest of what the exercise tells and asks: two exercises
+// with the same one are the same task, however they were drawn.
+func (e Exercise) Numbers() string {
+	h := fnv.New64a()
+	write := func(s string) { _, _ = io.WriteString(h, s+"\x00") }
+	write(e.Skill)
+	write(e.Model)
+	write(e.Prompt)
+	for _, name := range slices.Sorted(maps.Keys(e.Givens.Values)) {
+		write(name)
+		write(e.Givens.Values[name])
+	}
+	for _, p := range e.Parts {
+		write(p.ID)
+		write(p.Ask)
+	}
+	return strconv.FormatUint(h.Sum64(), 36)
 }
 
 // SkillOf returns the skill that a part is evidence for.

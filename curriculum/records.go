@@ -111,6 +111,10 @@ type Attempt struct {
 	Exercise string `json:"exercise"`
 	Learner  string `json:"learner"`
 	Source   string `json:"source"`
+	// Numbers is the exercise's Numbers, by which two tries at the same task are
+	// known. Hinted says that the learner had looked at a hint before.
+	Numbers string `json:"numbers,omitempty"`
+	Hinted  bool   `json:"hinted,omitempty"`
 	// Answers are the texts as given, by part.
 	Answers  map[string]string `json:"answers"`
 	Verdicts []Verdict         `json:"verdicts"`

@@ -36,9 +36,12 @@ type Verdict struct {
 	Reason string `json:"reason"`
 	// WrongRule is the id of the rule that gives the learner's value, and Charges
 	// the skill it belongs to, where that is another.
-	WrongRule string   `json:"wrong_rule,omitempty"`
-	Charges   string   `json:"charges,omitempty"`
-	Evidence  Evidence `json:"evidence"`
+	WrongRule string `json:"wrong_rule,omitempty"`
+	Charges   string `json:"charges,omitempty"`
+	// Options counts the answers that there were to choose from; 0 where the answer
+	// was typed.
+	Options  int      `json:"options,omitempty"`
+	Evidence Evidence `json:"evidence"`
 }
 
 // Evidence keeps what was compared with what, so that a person can overrule it.

@@ -66,7 +66,7 @@ func (m *marker) part(p *curriculum.Part) curriculum.Verdict {
 	followed, follows := m.own.last(p)
 
 	text := m.answers[p.ID]
-	v := curriculum.Verdict{Part: p.ID, Skill: m.ex.SkillOf(*p), OutOf: p.Marks}
+	v := curriculum.Verdict{Part: p.ID, Skill: m.ex.SkillOf(*p), OutOf: p.Marks, Options: p.Options()}
 	v.Evidence = curriculum.Evidence{Given: cut(text), Expected: expected(p), Accept: p.Accept}
 	reading, err := Read(*p, text)
 	var unclear *Unclear
