@@ -6,7 +6,7 @@ import (
 )
 
 // catalogue is every skill, each after the skills it needs.
-var catalogue = slices.Concat(basicSkills, cuttingSkills, indexingSkills, jobSkills)
+var catalogue = slices.Concat(basicSkills, cuttingSkills, indexingSkills, jobSkills, decisionSkills)
 
 // Skills returns every skill, each after the skills it needs.
 func Skills() []Skill {

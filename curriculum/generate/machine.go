@@ -17,8 +17,9 @@ type machine struct {
 	dials           []threadmath.ThreadDial
 	holders         []threadmath.Holder
 	gearbox         []setting
-	// screw is the lathe reduced to leadscrew, half-nut and dials.
-	screw threadmath.Lathe
+	// screw is the lathe reduced to leadscrew, half-nut and dials; ways is that with
+	// everything else that the work is indexed by.
+	screw, ways threadmath.Lathe
 	// text is the whole profile as JSON, by which it is known again.
 	text     string
 	compound *collar
@@ -51,6 +52,9 @@ func readMachine(l threadmath.Lathe) (machine, error) {
 		dials: l.ThreadDials, holders: l.Holders, text: string(text),
 		screw: threadmath.Lathe{Name: l.Name, Leadscrew: l.Leadscrew, LeadscrewStarts: l.LeadscrewStarts, HalfNut: l.HalfNut, ThreadDials: l.ThreadDials},
 	}
+	m.ways = m.screw
+	m.ways.CompoundSlide, m.ways.Holders, m.ways.TrainOpens = l.CompoundSlide, l.Holders, l.TrainOpens
+	m.ways.StudGear, m.ways.LeadscrewGear = l.StudGear, l.LeadscrewGear
 	if l.Leadscrew != "" {
 		p, system, err := threadmath.ParsePitch(l.Leadscrew)
 		if err != nil {
