@@ -211,7 +211,7 @@ func (p *planner) choose() (solution, []curriculum.LeftOut) {
 		}
 	}
 	if !p.tooMuch(todo) {
-		if s := p.improve(p.longestFirst(todo), effort); s.cost.over == 0 {
+		if s := p.improve(p.longestFirst(todo), effort(len(todo))); s.cost.over == 0 {
 			return s, left
 		}
 	}
@@ -223,7 +223,7 @@ func (p *planner) choose() (solution, []curriculum.LeftOut) {
 		}
 		left = append(left, curriculum.LeftOut{Learner: p.learners[i].ID, Why: why, Waits: true})
 	}
-	return p.improve(s, effort), left
+	return p.improve(s, effort(len(todo)-len(out))), left
 }
 
 // squeeze fits in as many turns as it can and returns who is left out.
@@ -243,7 +243,7 @@ func (p *planner) squeeze(todo []int) (solution, []int) {
 		}
 		with := p.insertBest(s, i)
 		if all := append(slices.Clone(in), i); with.cost.over > 0 && !p.tooMuch(all) {
-			with = p.improve(p.longestFirst(all), effort/8)
+			with = p.improve(p.longestFirst(all), effort(len(all))/8)
 		}
 		if with.cost.over > 0 {
 			out = append(out, i)

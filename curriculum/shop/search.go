@@ -6,9 +6,10 @@ import (
 	"slices"
 )
 
-// effort bounds the plans that a search looks at. It is a count and not a time,
-// so that the same session gives the same plan on every machine.
-const effort = 6_000
+// effort bounds the plans that a search looks at for so many turns. It is a count
+// and not a time, so that the same session gives the same plan on every machine;
+// looking at one takes time in proportion to its turns.
+func effort(turns int) int { return 100_000 / max(turns, 6) }
 
 // solution is an order of turns on each lathe; minutes follow from it.
 type solution struct {
