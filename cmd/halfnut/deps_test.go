@@ -26,6 +26,7 @@ var mayImport = map[string][]string{
 	"curriculum/mastery":         {"curriculum"},
 	"curriculum/practice":        {"threadmath", "curriculum", "curriculum/generate", "curriculum/grade", "curriculum/mastery"},
 	"curriculum/shop":            {"threadmath", "curriculum"},
+	"curriculum/signoff":         {"threadmath", "curriculum"},
 	"curriculum/store":           {"curriculum", "migrations"},
 	"worksheets":                 {"threadmath", "curriculum"},
 	"api/problem":                {"threadmath", "curriculum", "worksheets"},
