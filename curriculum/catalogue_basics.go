@@ -7,12 +7,18 @@ var basicSkills = []Skill{
 	{
 		Slug: "designation", Title: "Read a thread designation",
 		Purpose: "The drawing says M24xPh6P2 or Tr 40x14 P7: everything that is set at the lathe starts from its lead, pitch and number of starts.",
-		Rule:    "After x stands the lead; P names the pitch; starts = lead / pitch. With one number only, lead and pitch are the same.",
+		Rule:    "After x stands the lead; P names the pitch; starts = lead / pitch. With one number only, lead and pitch are the same. In inches: size, threads per inch N, and the starts n by number; P = 1 / N, L = n / N.",
 		Wrong: []WrongRule{
 			{ID: "lead-as-pitch", Rule: "L", Feedback: "The first number after x is the lead; P names the pitch."},
 			{ID: "pitch-as-lead", Rule: "P", Feedback: "P names the pitch; the lead is the number after x."},
 			{ID: "starts-as-pitch", Rule: "P", Feedback: "Starts are lead divided by pitch, not the pitch itself."},
 			{ID: "diameter-as-lead", Rule: "d", Feedback: "The number before x is the diameter."},
+			{ID: "threads-as-lead", Rule: "1/(n*N)", Feedback: "The threads per inch count every groove, so one inch divided by them is the pitch already."},
+			{ID: "threads-as-pitch", Rule: "N", Feedback: "That counts threads per inch; one pitch is an inch divided by it."},
+			{ID: "one-groove", Rule: "P", Feedback: "That is one groove; the lead is the pitch times the number of starts."},
+			{ID: "shared", Rule: "P/n", Feedback: "Several starts make the lead longer than the pitch, not shorter."},
+			{ID: "turns-as-threads", Rule: "N", Feedback: "That counts grooves; a turn passes all starts at once."},
+			{ID: "turns-multiplied", Rule: "N*n", Feedback: "A longer lead needs fewer turns for an inch: divide by the starts."},
 		},
 		Example: Example{
 			Prompt: "Read Tr 40x14 P7.",
@@ -28,6 +34,8 @@ var basicSkills = []Skill{
 			{ID: "run-together", Rule: "w + (a*10^2 + b)/10^3", Feedback: "Divide the top by the bottom before adding it to the whole number."},
 			{ID: "upside-down", Rule: "w + b/a", Feedback: "The top is divided by the bottom."},
 			{ID: "whole-lost", Rule: "a/b", Feedback: "The whole inches belong to the size as well."},
+			{ID: "hundredths", Rule: "round(100*x)", Feedback: "Those are hundredths; an inch has 64 sixty-fourths, so multiply by 64."},
+			{ID: "thirty-seconds", Rule: "round(32*x)", Feedback: "Those are thirty-seconds; multiply by 64 for sixty-fourths."},
 		},
 		Example: Example{
 			Prompt: "Write 1 3/64 in as a decimal.", Lines: []string{"3 / 64 = 0.046875", "1 + 0.046875 = 1.046875"}, Answer: "1.047 in to the nearest thousandth",
@@ -60,6 +68,9 @@ var basicSkills = []Skill{
 			{ID: "inverted-back", Rule: "P/25.4", Feedback: "You inverted it: the smaller the pitch, the more threads fit into an inch."},
 			{ID: "one-over-mm", Rule: "1/P", Feedback: "That is threads per millimetre; an inch holds 25.4 times as many."},
 			{ID: "twenty-five-back", Rule: "25/P", Feedback: "25 is a memory aid; use exactly 25.4."},
+			{ID: "mm-as-inch", Rule: "25.4/N", Feedback: "That is the pitch in millimetres; in inches it is one divided by the threads per inch."},
+			{ID: "mm-back", Rule: "round(25.4/P)", Feedback: "The pitch is in inches already: divide one by it, not 25.4."},
+			{ID: "nine-gaps", Rule: "round(9/m)", Feedback: "From the first groove to the eleventh are ten pitches, not nine."},
 		},
 		Example: Example{
 			Prompt: "What is the pitch of 8 threads per inch?", Lines: []string{"1 / 8 = 0.125 in", "25.4 / 8 = 3.175 mm"}, Answer: "0.125 in, 3.175 mm",

@@ -2,7 +2,6 @@ package generate
 
 import (
 	"fmt"
-	"math/rand/v2"
 	"slices"
 	"strconv"
 
@@ -24,6 +23,7 @@ type model struct {
 }
 
 var registry = index(
+	designationModels, fractionModels, inchMMModels, tpiModels,
 	leadModels, startsModels, gearboxModels,
 	depthModels, infeedModels,
 	offsetModels, angleModels, stationModels,
@@ -62,9 +62,15 @@ func (r rejection) Error() string { return string(r) }
 
 func reject(format string, args ...any) error { return rejection(fmt.Sprintf(format, args...)) }
 
+// chance is where choices come from.
+type chance interface {
+	IntN(n int) int
+	Shuffle(n int, swap func(i, j int))
+}
+
 // draw is one exercise being drawn.
 type draw struct {
-	rng     *rand.Rand
+	rng     chance
 	bench   *bench
 	machine *machine
 	lathe   *threadmath.Lathe
@@ -124,7 +130,7 @@ func (d *draw) starts(choices []weighted) (int, error) {
 	return strconv.Atoi(v)
 }
 
-func pick[T any](rng *rand.Rand, from []T, weight func(T) int) T {
+func pick[T any](rng chance, from []T, weight func(T) int) T {
 	total := 0
 	for _, v := range from {
 		total += weight(v)
