@@ -48,7 +48,8 @@ func Developed(s DevelopedSpec) (Group, error) {
 	lead := float64(s.Starts) * s.Pitch
 	turn := math.Pi * s.Diameter
 	column := size * 1.6 / pointsPerMM // from one upright dimension to the next
-	left, right, above := 3.0, 7.0, 2*row
+	_, _, clear := numberColumns(size)
+	left, right, above := 3.0, clear+0.6, 2*row
 	for _, l := range []string{s.PitchLabel, s.LeadLabel} {
 		if l != "" {
 			left += column + 0.5
@@ -56,7 +57,7 @@ func Developed(s DevelopedSpec) (Group, error) {
 	}
 	for _, l := range s.OffsetLabels[:min(len(s.OffsetLabels), s.Starts-1)] {
 		if l != "" {
-			right = max(right, 11-column) + column
+			right = max(right, clear+4.6-column) + column
 		}
 	}
 	below := row // the scale
@@ -117,12 +118,12 @@ func Developed(s DevelopedSpec) (Group, error) {
 		from, to := at(0, 0), at(0, hand*lead)
 		g.add(dimension("dim:lead", s.LeadLabel, Point{x - 1, from.Y}, Point{x - 1, to.Y}, from, to, size))
 	}
-	x = turn*scale + 9
+	x = turn*scale + clear + 2.6
 	for j := 1; j < s.Starts && j <= len(s.OffsetLabels); j++ {
 		if s.OffsetLabels[j-1] == "" {
 			continue
 		}
-		from, to := at(turn, 0).moved(6.4, 0), at(turn, -hand*float64(j)*s.Pitch).moved(6.4, 0) // clear of the numbers
+		from, to := at(turn, 0).moved(clear, 0), at(turn, -hand*float64(j)*s.Pitch).moved(clear, 0) // clear of the numbers
 		g.add(dimension(fmt.Sprintf("dim:offset:%d", j+1), s.OffsetLabels[j-1], Point{x, from.Y}, Point{x, to.Y}, from, to, size))
 		x += column
 	}
@@ -150,14 +151,27 @@ func Developed(s DevelopedSpec) (Group, error) {
 	return g, nil
 }
 
+// numberColumns returns where the start numbers stand, in mm right of the edge: the inner and the outer column of
+// staggered ones, and where the right of both is clear.
+func numberColumns(size float64) (inner, outer, clear float64) {
+	digit := Text{Text: "0", Face: Bold, Size: size}.Width()
+	if digit <= 2.6 {
+		return 1.6, 4.2, 6.4
+	}
+	inner = 0.8 + digit/2
+	outer = inner + digit + 0.2
+	return inner, outer, outer + digit/2 + 0.8
+}
+
 // numbers returns the start numbers at the right edge, staggered when grooves stand close.
 func (s DevelopedSpec) numbers(at func(x, y float64) Point, turn, lead, hand, size float64) []Item {
 	var out []Item
+	inner, outer, _ := numberColumns(size)
 	for j := range s.Starts {
 		p := at(turn, -hand*float64(j)*s.Pitch)
-		t := Text{At: Point{p.X + 4.2, p.Y + Regular.CapHeight(size)/2}, Text: fmt.Sprint(j + 1), Face: Bold, Size: size, Anchor: Middle, Class: fmt.Sprintf("start:%d", j+1)}
+		t := Text{At: Point{p.X + outer, p.Y + Regular.CapHeight(size)/2}, Text: fmt.Sprint(j + 1), Face: Bold, Size: size, Anchor: Middle, Class: fmt.Sprintf("start:%d", j+1)}
 		if at(0, 0).Y-at(0, s.Pitch).Y < 1.1*size/pointsPerMM && j%2 == 1 {
-			t.At.X -= 2.6
+			t.At.X = p.X + inner
 		}
 		out = append(out, t)
 	}
