@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+	"unicode"
+	"unicode/utf8"
 )
 
 // Sizes of arrowheads and dimension lines in millimetres. A closed, filled arrowhead about three times as long as
@@ -157,4 +159,13 @@ func angleDimension(class, text string, vertex Point, radius, from, to, size flo
 	t.At = Point{c.X, c.Y + Regular.CapHeight(size)/2}
 	g.add(label(t)...)
 	return g
+}
+
+// degreesOf returns the direction from a to b in degrees counter-clockwise on the page.
+func degreesOf(a, b Point) float64 { return math.Atan2(a.Y-b.Y, b.X-a.X) * 180 / math.Pi }
+
+// capitalized returns s with its first letter as a capital.
+func capitalized(s string) string {
+	r, n := utf8.DecodeRuneInString(s)
+	return string(unicode.ToUpper(r)) + s[n:]
 }

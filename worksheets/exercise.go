@@ -12,6 +12,16 @@ import (
 // givens alone so that it gives no answer away; ok is false where there is none.
 // width is millimetres of paper, text the size of its lettering in points.
 func ExerciseDrawing(e curriculum.Exercise, width, text float64) (g Group, ok bool, err error) {
+	switch drawingName(e) {
+	case "compound":
+		return compoundGivens(e, width, text)
+	case "flanks":
+		return flankGivens(e, width, text)
+	case "run-out":
+		return runOutGivens(e, width, text)
+	case "wires":
+		return wireGivens(e, width, text)
+	}
 	request := e.Givens.Solve
 	if request == nil || e.Drawing == "" {
 		return Group{}, false, nil
@@ -44,10 +54,14 @@ func ExerciseDrawing(e curriculum.Exercise, width, text float64) (g Group, ok bo
 
 // DrawingNote returns what must be said below an exercise's drawing; empty where
 // it needs no word. The unrolled view takes a diameter of its own, so that its
-// angle gives nothing away and must not be measured.
+// angle gives nothing away and must not be measured; tool flanks and wires are drawn
+// to numbers of their own for the same reason.
 func DrawingNote(e curriculum.Exercise) string {
-	if e.Drawing == "starts" {
+	switch drawingName(e) {
+	case "starts":
 		return "The turn is not to scale."
+	case "flanks", "wires":
+		return "Not drawn to these numbers."
 	}
 	return ""
 }

@@ -1,0 +1,109 @@
+package worksheets
+
+import (
+	"cmp"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"halfnut/curriculum"
+	"halfnut/threadmath"
+)
+
+// skillDrawings names the drawing of skills whose exercises may name none themselves.
+var skillDrawings = map[string]string{
+	"run-out":     "run-out",
+	"tool-flanks": "flanks",
+	"over-wires":  "wires",
+}
+
+// drawingName returns the name of the drawing that helps with the exercise; empty where there is none.
+func drawingName(e curriculum.Exercise) string { return cmp.Or(e.Drawing, skillDrawings[e.Skill]) }
+
+// compoundGivens shows the compound at the angle that is given.
+func compoundGivens(e curriculum.Exercise, width, text float64) (Group, bool, error) {
+	r := e.Givens.Solve
+	if r == nil || r.Cut == nil || r.Cut.InfeedAngleDeg == nil {
+		return Group{}, false, nil
+	}
+	deg := *r.Cut.InfeedAngleDeg
+	g, err := CompoundView(CompoundSpec{
+		AngleDeg: deg, LeftHand: r.Thread.Hand == "left", Internal: r.Thread.Side == "internal",
+		Width: max(width, 60), Text: text, AngleLabel: strconv.FormatFloat(deg, 'f', -1, 64) + "°",
+	})
+	return g, err == nil, err
+}
+
+// flankGivens shows what is ground where. It takes angles of its own: the true ones could be measured.
+func flankGivens(e curriculum.Exercise, width, text float64) (Group, bool, error) {
+	left := false
+	if r := e.Givens.Solve; r != nil {
+		left = r.Thread.Hand == "left"
+	}
+	relief, given := e.Givens.Values["R"]
+	if !given {
+		relief = "?"
+	}
+	g, err := FlankView(FlankSpec{
+		LeadMinorDeg: 8, LeadMajorDeg: 6, ReliefDeg: 9, LeftHand: left, Width: max(width, 60), Text: text,
+		LeadingLabel: "?", TrailingLabel: "?", ReliefLabel: relief,
+	})
+	return g, err == nil, err
+}
+
+// runOutGivens shows groove and tool as given, to scale.
+func runOutGivens(e curriculum.Exercise, width, text float64) (Group, bool, error) {
+	groove, tool, pitch := e.Givens.Values["G"], e.Givens.Values["T"], e.Givens.Values["P"]
+	g, ok1 := givenMM(groove)
+	t, ok2 := givenMM(tool)
+	if !ok1 || !ok2 || t > g {
+		return Group{}, false, nil
+	}
+	p := t
+	if l, _, err := threadmath.ParsePitch(pitch); err == nil && l.Sign() > 0 {
+		p = l.MM()
+	}
+	left, internal := false, false
+	if r := e.Givens.Solve; r != nil {
+		left, internal = r.Thread.Hand == "left", r.Thread.Side == "internal"
+	}
+	out, err := RunOutView(RunOutSpec{
+		Groove: g, ToolWidth: t, Depth: min(t, p) * 0.6, Pitch: p, LeftHand: left, Internal: internal,
+		Width: max(width, 50), Text: text, GrooveLabel: groove, ToolLabel: tool,
+	})
+	return out, err == nil, err
+}
+
+// wireGivens shows a wire in a groove. The groove has a pitch of its own, so that the wire cannot be measured.
+func wireGivens(e curriculum.Exercise, width, text float64) (Group, bool, error) {
+	pitch, _, err := threadmath.ParseLength("3 mm")
+	if err != nil {
+		return Group{}, false, err
+	}
+	profile, err := threadmath.Profile("iso-metric", pitch, false)
+	if err != nil {
+		return Group{}, false, fmt.Errorf("wires: %w", err)
+	}
+	form := make([]Point, len(profile))
+	for i, p := range profile {
+		form[i] = Point(p)
+	}
+	label := "P"
+	if text, given := e.Givens.Values["P"]; given {
+		label = "P = " + text
+	}
+	g, err := WiresView(WiresSpec{
+		Form: form, FlankDeg: 30, Wire: 1.9, Starts: 1, DetailOnly: true, Width: max(width, 60), Height: 70, Text: text,
+		WireLabel: "w = ?", PitchLabel: label,
+	})
+	return g, err == nil, err
+}
+
+// givenMM returns a given length in millimetres.
+func givenMM(text string) (float64, bool) {
+	l, _, err := threadmath.ParseLength(strings.TrimSpace(text))
+	if err != nil {
+		return 0, false
+	}
+	return l.MM(), l.Sign() > 0
+}
