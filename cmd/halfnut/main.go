@@ -56,7 +56,7 @@ const (
 var errMissed = errors.New("checks missed")
 
 func commands() []command {
-	return []command{solveCommand(), exercisesCommand(), gradeCommand(), skillsCommand(), worksheetCommand(), checksCommand(), serveCommand(), configCommand()}
+	return []command{solveCommand(), exercisesCommand(), gradeCommand(), skillsCommand(), worksheetCommand(), checksCommand(), recomputeCommand(), serveCommand(), configCommand()}
 }
 
 func run(ctx context.Context, args []string, c console) int {

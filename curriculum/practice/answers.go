@@ -17,6 +17,7 @@ import (
 
 	"halfnut/curriculum"
 	"halfnut/curriculum/grade"
+	"halfnut/curriculum/mastery"
 )
 
 // triesBeforeSolution is how many judged tries a learner has before the worked
@@ -78,7 +79,7 @@ func (s *Service) Submit(ctx context.Context, a Actor, sub Submission) (Result, 
 		return Result{}, err
 	}
 	attempt.ID, attempt.Source, attempt.By = id.String(), curriculum.SourceTyped, a.ID
-	kept, err := s.store.RecordAttempts(ctx, []curriculum.Attempt{attempt})
+	kept, err := s.store.RecordAttempts(ctx, []curriculum.Attempt{attempt}, mastery.Fold)
 	if err != nil {
 		return Result{}, err
 	}
@@ -151,7 +152,9 @@ func Solutions(e curriculum.Exercise) ([]curriculum.Lines, error) {
 	return out, nil
 }
 
-// Hint returns one rung of the hint ladder of a part of a learner's exercise.
+// Hint returns one rung of the hint ladder of a part of a learner's exercise. It
+// is remembered that the learner has seen it: a try after a hint is no evidence
+// that the skill is held.
 func (s *Service) Hint(ctx context.Context, a Actor, code string, position int, part string, rung int) ([]string, error) {
 	v, err := s.variant(ctx, a, CleanCode(code))
 	if err != nil {
@@ -165,6 +168,9 @@ func (s *Service) Hint(ctx context.Context, a Actor, code string, position int, 
 	var out []string
 	for _, l := range lines {
 		out = append(out, l.String())
+	}
+	if err == nil && a.Role == RoleLearner {
+		err = s.store.RecordHint(ctx, v.Code, position, part, rung, s.now())
 	}
 	return out, err
 }
@@ -218,7 +224,7 @@ func (s *Service) judge(v curriculum.Variant, e curriculum.Exercise, position in
 		}
 	}
 	attempt := curriculum.Attempt{
-		Variant: v.Code, Position: position, Exercise: e.ID, Learner: v.Learner, Answers: answers, At: s.now(),
+		Variant: v.Code, Position: position, Exercise: e.ID, Learner: v.Learner, Numbers: e.Numbers(), Answers: answers, At: s.now(),
 		Verdicts: grade.Mark(e, answers, grade.Practice),
 	}
 	for _, verdict := range attempt.Verdicts {
@@ -291,7 +297,7 @@ func (s *Service) EnterPaper(ctx context.Context, a Actor, set string, answers [
 	if len(wrong) > 0 {
 		return nil, errors.Join(wrong...)
 	}
-	return s.store.RecordAttempts(ctx, attempts)
+	return s.store.RecordAttempts(ctx, attempts, mastery.Fold)
 }
 
 // paperColumns head an upload of answers from paper.

@@ -38,9 +38,12 @@ type Store interface {
 	Variant(ctx context.Context, code string) (curriculum.Variant, error)
 	VariantsOf(ctx context.Context, learner string) ([]curriculum.Variant, error)
 
-	RecordAttempts(ctx context.Context, as []curriculum.Attempt) ([]curriculum.Attempt, error)
+	RecordAttempts(ctx context.Context, as []curriculum.Attempt, fold curriculum.FoldCells) ([]curriculum.Attempt, error)
 	Attempts(ctx context.Context, variant string) ([]curriculum.Attempt, error)
 	Marks(ctx context.Context, set string) ([]curriculum.Mark, error)
+	RecordHint(ctx context.Context, variant string, position int, part string, rung int, now time.Time) error
+	Cells(ctx context.Context, learner string) ([]curriculum.Cell, error)
+	ClassCells(ctx context.Context, class string) ([]curriculum.Cell, error)
 
 	CreateSession(ctx context.Context, hash string, s curriculum.Session) error
 	Session(ctx context.Context, hash string, now time.Time) (curriculum.Session, error)

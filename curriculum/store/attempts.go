@@ -5,24 +5,39 @@ import (
 	"database/sql"
 	"encoding/json"
 	"errors"
+	"slices"
 
 	"halfnut/curriculum"
 )
 
-// RecordAttempts keeps attempts, the marks they change and nothing else, all or
-// none. An attempt whose id is already there is a repeated submission: it is
-// not counted again, and what was kept the first time comes back in its place.
-func (db *DB) RecordAttempts(ctx context.Context, attempts []curriculum.Attempt) ([]curriculum.Attempt, error) {
+// RecordAttempts keeps attempts, with the marks and, by fold, the cells that they
+// change, all or none. An attempt whose id is already there is a repeated
+// submission: it is not counted again, and what was kept the first time comes
+// back in its place.
+func (db *DB) RecordAttempts(ctx context.Context, attempts []curriculum.Attempt, fold curriculum.FoldCells) ([]curriculum.Attempt, error) {
 	out := make([]curriculum.Attempt, len(attempts))
+	learners := make([]string, len(attempts))
+	for i, a := range attempts {
+		learners[i] = a.Learner
+	}
 	err := db.update(ctx, func(q querier) error {
+		cells, err := openLedger(ctx, q, fold, slices.Clone(learners))
+		if err != nil {
+			return err
+		}
 		for i, a := range attempts {
-			kept, err := recordAttempt(ctx, q, a)
+			kept, fresh, err := recordAttempt(ctx, q, a)
 			if err != nil {
 				return err
 			}
+			if fresh {
+				if err := cells.add(ctx, kept); err != nil {
+					return err
+				}
+			}
 			out[i] = kept
 		}
-		return nil
+		return cells.save(ctx)
 	})
 	if err != nil {
 		return nil, err
@@ -30,54 +45,68 @@ func (db *DB) RecordAttempts(ctx context.Context, attempts []curriculum.Attempt)
 	return out, nil
 }
 
-const attemptColumns = `a.id, a.variant_code, a.position, a.learner_id, a.source, a.answers, a.verdicts, a.marks, a.out_of, a.try, a.entered_by, a.created_at, e.body`
+const attemptColumns = `a.id, a.variant_code, a.position, a.learner_id, a.source, a.answers, a.verdicts, a.marks, a.out_of, a.try, a.entered_by, a.created_at, a.numbers, a.hinted, e.body`
 
 const attemptTables = ` FROM attempt a JOIN exercise e ON e.variant_code = a.variant_code AND e.position = a.position `
 
-func recordAttempt(ctx context.Context, q querier, a curriculum.Attempt) (curriculum.Attempt, error) {
+func recordAttempt(ctx context.Context, q querier, a curriculum.Attempt) (kept curriculum.Attempt, fresh bool, err error) {
 	answers, err := json.Marshal(a.Answers)
 	if err != nil {
-		return a, err
+		return a, false, err
 	}
 	verdicts, err := json.Marshal(a.Verdicts)
 	if err != nil {
-		return a, err
+		return a, false, err
 	}
 	// The mark row is the lock under which tries are counted, so it is made first.
 	if _, err := q.ExecContext(ctx, `INSERT INTO mark (variant_code, position, tries, first_marks, best_marks, out_of, last_outcome)
 		VALUES ($1, $2, 0, 0, 0, $3, '') ON CONFLICT (variant_code, position) DO UPDATE SET out_of = excluded.out_of`,
 		a.Variant, int64(a.Position), int64(a.OutOf)); err != nil {
-		return a, err
+		return a, false, err
 	}
 	before, err := one(ctx, q, scanAttempt, `SELECT `+attemptColumns+attemptTables+`WHERE a.id = $1`, a.ID)
 	if err == nil {
 		if before.Variant != a.Variant || before.Position != a.Position || before.Learner != a.Learner {
-			return a, curriculum.ErrConflict
+			return a, false, curriculum.ErrConflict
 		}
-		return before, nil
+		return before, false, nil
 	}
 	if !errors.Is(err, curriculum.ErrNotFound) {
-		return a, err
+		return a, false, err
 	}
-	m, err := one(ctx, q, scanMark, `SELECT m.variant_code, v.learner_id, m.position, m.tries, m.first_marks, m.best_marks, m.out_of, m.last_outcome
-		FROM mark m JOIN variant v ON v.code = m.variant_code WHERE m.variant_code = $1 AND m.position = $2`, a.Variant, int64(a.Position))
+	hints := 0
+	m, err := one(ctx, q, func(r *sql.Rows) (t tally, err error) {
+		err = r.Scan(&t.Tries, &t.First, &t.Best, &t.Last, &hints)
+		return t, err
+	}, `SELECT m.tries, m.first_marks, m.best_marks, m.last_outcome,
+		(SELECT COUNT(*) FROM hint h WHERE h.variant_code = m.variant_code AND h.position = m.position)
+		FROM mark m WHERE m.variant_code = $1 AND m.position = $2`, a.Variant, int64(a.Position))
 	if err != nil {
-		return a, err
+		return a, false, err
 	}
 	m.count(a)
 	a.Try = m.Tries
-	if _, err := q.ExecContext(ctx, `INSERT INTO attempt (id, variant_code, position, learner_id, source, answers, verdicts, marks, out_of, try, entered_by, created_at)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12)`,
+	a.At = fromMicros(toMicros(a.At))
+	a.Hinted = hints > 0
+	if _, err := q.ExecContext(ctx, `INSERT INTO attempt (id, variant_code, position, learner_id, source, answers, verdicts, marks, out_of, try, entered_by, created_at, numbers, hinted)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14)`,
 		a.ID, a.Variant, int64(a.Position), a.Learner, a.Source, string(answers), string(verdicts),
-		int64(a.Marks), int64(a.OutOf), int64(a.Try), a.By, toMicros(a.At)); err != nil {
-		return a, err
+		int64(a.Marks), int64(a.OutOf), int64(a.Try), a.By, toMicros(a.At), a.Numbers, flag(a.Hinted)); err != nil {
+		return a, false, err
 	}
 	if _, err := q.ExecContext(ctx, `UPDATE mark SET tries = $3, first_marks = $4, best_marks = $5, last_outcome = $6 WHERE variant_code = $1 AND position = $2`,
 		a.Variant, int64(a.Position), int64(m.Tries), int64(m.First), int64(m.Best), m.Last); err != nil {
-		return a, err
+		return a, false, err
 	}
-	a.At = fromMicros(toMicros(a.At))
-	return a, nil
+	return a, true, nil
+}
+
+// flag is a bool as both engines keep it.
+func flag(b bool) int64 {
+	if b {
+		return 1
+	}
+	return 0
 }
 
 // tally is a mark being counted up.
@@ -105,11 +134,11 @@ func (db *DB) Attempts(ctx context.Context, variant string) ([]curriculum.Attemp
 
 func scanAttempt(r *sql.Rows) (a curriculum.Attempt, err error) {
 	var answers, verdicts, body string
-	var at int64
-	if err = r.Scan(&a.ID, &a.Variant, &a.Position, &a.Learner, &a.Source, &answers, &verdicts, &a.Marks, &a.OutOf, &a.Try, &a.By, &at, &body); err != nil {
+	var at, hinted int64
+	if err = r.Scan(&a.ID, &a.Variant, &a.Position, &a.Learner, &a.Source, &answers, &verdicts, &a.Marks, &a.OutOf, &a.Try, &a.By, &at, &a.Numbers, &hinted, &body); err != nil {
 		return a, err
 	}
-	a.At = fromMicros(at)
+	a.At, a.Hinted = fromMicros(at), hinted != 0
 	var e struct {
 		ID string `json:"id"`
 	}

@@ -17,6 +17,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halfnut/curriculum"
+	"halfnut/curriculum/mastery"
 	"halfnut/curriculum/store"
 	"halfnut/curriculum/store/storetest"
 	"halfnut/migrations"
@@ -39,7 +40,7 @@ type shop struct {
 	variants []curriculum.Variant
 }
 
-func fill(t *testing.T, db *store.DB) shop {
+func fill(t testing.TB, db *store.DB) shop {
 	t.Helper()
 	ctx := t.Context()
 	var s shop
@@ -171,7 +172,7 @@ func TestAttemptsAreCountedOnce(t *testing.T) {
 		right := s.attempt(0, 1, 2, curriculum.Right, 2)
 		other := s.attempt(1, 2, 1, curriculum.Rounding, 3)
 		for _, a := range []curriculum.Attempt{unread, wrong, wrong, right, right, other} {
-			kept, err := db.RecordAttempts(ctx, []curriculum.Attempt{a})
+			kept, err := db.RecordAttempts(ctx, []curriculum.Attempt{a}, mastery.Fold)
 			require.NoError(t, err)
 			assert.Equal(t, a.ID, kept[0].ID)
 		}
@@ -193,12 +194,12 @@ func TestAttemptsAreCountedOnce(t *testing.T) {
 
 		stolen := s.attempt(1, 1, 2, curriculum.Right, 4)
 		stolen.ID = right.ID
-		_, err = db.RecordAttempts(ctx, []curriculum.Attempt{stolen})
+		_, err = db.RecordAttempts(ctx, []curriculum.Attempt{stolen}, mastery.Fold)
 		require.ErrorIs(t, err, curriculum.ErrConflict, "an id belongs to one exercise of one learner")
 
 		lost := s.attempt(1, 1, 2, curriculum.Right, 5)
 		lost.Position = 9
-		_, err = db.RecordAttempts(ctx, []curriculum.Attempt{s.attempt(1, 1, 2, curriculum.Right, 5), lost})
+		_, err = db.RecordAttempts(ctx, []curriculum.Attempt{s.attempt(1, 1, 2, curriculum.Right, 5), lost}, mastery.Fold)
 		require.ErrorIs(t, err, curriculum.ErrInvalid)
 		marks, err = db.Marks(ctx, s.set.ID)
 		require.NoError(t, err)
@@ -217,7 +218,7 @@ func TestConcurrentAttemptsAreAllKept(t *testing.T) {
 				for i := range each {
 					a := s.attempt(w%2, 1, 1, curriculum.Rounding, w*each+i)
 					for range 2 { // every one is sent twice
-						_, err := db.RecordAttempts(context.Background(), []curriculum.Attempt{a})
+						_, err := db.RecordAttempts(context.Background(), []curriculum.Attempt{a}, mastery.Fold)
 						assert.NoError(t, err)
 					}
 				}

@@ -1,0 +1,265 @@
+package store
+
+import (
+	"bytes"
+	"context"
+	"database/sql"
+	"encoding/json"
+	"errors"
+	"maps"
+	"slices"
+	"time"
+
+	"halfnut/curriculum"
+)
+
+// Cells returns where a learner stands with every skill that was asked for, by
+// the skill's slug.
+func (db *DB) Cells(ctx context.Context, learner string) ([]curriculum.Cell, error) {
+	return rows(ctx, db.read, scanCell, `SELECT body FROM cell WHERE learner_id = $1 ORDER BY skill`, learner)
+}
+
+// ClassCells returns the cells of a class's learners in the order of seats, then
+// of slugs.
+func (db *DB) ClassCells(ctx context.Context, class string) ([]curriculum.Cell, error) {
+	return rows(ctx, db.read, scanCell,
+		`SELECT c.body FROM enrolment e JOIN cell c ON c.learner_id = e.learner_id WHERE e.class_id = $1 ORDER BY e.seat, c.skill`, class)
+}
+
+func scanCell(r *sql.Rows) (c curriculum.Cell, err error) {
+	var body string
+	if err = r.Scan(&body); err != nil {
+		return c, err
+	}
+	return c, json.Unmarshal([]byte(body), &c)
+}
+
+// RecordHint remembers that a learner has looked at a hint; the first time
+// counts.
+func (db *DB) RecordHint(ctx context.Context, variant string, position int, part string, rung int, now time.Time) error {
+	return db.update(ctx, func(q querier) error {
+		_, err := q.ExecContext(ctx, `INSERT INTO hint (variant_code, position, part, rung, created_at) VALUES ($1, $2, $3, $4, $5)
+			ON CONFLICT (variant_code, position, part, rung) DO NOTHING`, variant, int64(position), part, int64(rung), toMicros(now))
+		return err
+	})
+}
+
+// ledger carries the cells of the learners that a transaction touches.
+type ledger struct {
+	q     querier
+	fold  curriculum.FoldCells
+	pages map[string]*page
+}
+
+// page is one learner's part of it.
+type page struct {
+	lastAt int64
+	lastID string
+	cells  curriculum.Cells // those that were asked for
+	// again says that the cells must be rebuilt: nothing was folded before, or an
+	// attempt came out of its order.
+	again bool
+}
+
+// openLedger locks the learners' pages, always in the same order, so that two
+// who record at once wait for one another and never for ever.
+func openLedger(ctx context.Context, q querier, fold curriculum.FoldCells, learners []string) (*ledger, error) {
+	l := &ledger{q: q, fold: fold, pages: map[string]*page{}}
+	slices.Sort(learners)
+	for _, who := range slices.Compact(learners) {
+		p, err := one(ctx, q, func(r *sql.Rows) (*page, error) {
+			p := &page{cells: curriculum.Cells{}}
+			return p, r.Scan(&p.lastAt, &p.lastID)
+		}, `INSERT INTO folded (learner_id, last_at, last_id) VALUES ($1, 0, '')
+			ON CONFLICT (learner_id) DO UPDATE SET last_id = folded.last_id RETURNING last_at, last_id`, who)
+		if err != nil {
+			return nil, err
+		}
+		p.again = p.lastID == ""
+		l.pages[who] = p
+	}
+	return l, nil
+}
+
+// add folds an attempt that was just kept.
+func (l *ledger) add(ctx context.Context, a curriculum.Attempt) error {
+	p := l.pages[a.Learner]
+	at := toMicros(a.At)
+	if at < p.lastAt || at == p.lastAt && a.ID <= p.lastID {
+		p.again = true
+	} else {
+		p.lastAt, p.lastID = at, a.ID
+	}
+	if p.again || !a.Judged() {
+		return nil
+	}
+	var before []curriculum.Attempt
+	if a.Try > 1 {
+		all, err := rows(ctx, l.q, scanAttempt, `SELECT `+attemptColumns+attemptTables+
+			`WHERE a.variant_code = $1 AND a.position = $2 AND a.id <> $3 ORDER BY a.created_at, a.id`, a.Variant, int64(a.Position), a.ID)
+		if err != nil {
+			return err
+		}
+		before = all
+	}
+	for _, v := range a.Verdicts {
+		for _, skill := range []string{v.Skill, v.Charges} {
+			if err := l.load(ctx, p, a.Learner, skill); err != nil {
+				return err
+			}
+		}
+	}
+	l.fold(p.cells, before, a)
+	return nil
+}
+
+// load reads a cell into the page unless it is there already.
+func (l *ledger) load(ctx context.Context, p *page, learner, skill string) error {
+	if skill == "" || p.cells[skill] != nil {
+		return nil
+	}
+	c, err := one(ctx, l.q, scanCell, `SELECT body FROM cell WHERE learner_id = $1 AND skill = $2`, learner, skill)
+	if errors.Is(err, curriculum.ErrNotFound) {
+		return nil
+	}
+	if err == nil {
+		p.cells[skill] = &c
+	}
+	return err
+}
+
+// save writes the pages back.
+func (l *ledger) save(ctx context.Context) error {
+	for _, who := range slices.Sorted(maps.Keys(l.pages)) {
+		p := l.pages[who]
+		if p.again {
+			if err := rebuildCells(ctx, l.q, l.fold, who); err != nil {
+				return err
+			}
+			continue
+		}
+		if err := saveCells(ctx, l.q, who, p.cells, p.lastAt, p.lastID); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func saveCells(ctx context.Context, q querier, learner string, cells curriculum.Cells, lastAt int64, lastID string) error {
+	for _, skill := range slices.Sorted(maps.Keys(cells)) {
+		body, err := json.Marshal(cells[skill])
+		if err != nil {
+			return err
+		}
+		if _, err := q.ExecContext(ctx, `INSERT INTO cell (learner_id, skill, body) VALUES ($1, $2, $3)
+			ON CONFLICT (learner_id, skill) DO UPDATE SET body = excluded.body`, learner, skill, string(body)); err != nil {
+			return err
+		}
+	}
+	_, err := q.ExecContext(ctx, `UPDATE folded SET last_at = $2, last_id = $3 WHERE learner_id = $1`, learner, lastAt, lastID)
+	return err
+}
+
+// foldAll computes a learner's cells from all of their attempts, in order.
+func foldAll(ctx context.Context, q querier, fold curriculum.FoldCells, learner string) (cells curriculum.Cells, lastAt int64, lastID string, err error) {
+	as, err := rows(ctx, q, scanAttempt, `SELECT `+attemptColumns+attemptTables+`WHERE a.learner_id = $1 ORDER BY a.created_at, a.id`, learner)
+	if err != nil {
+		return nil, 0, "", err
+	}
+	cells = curriculum.Cells{}
+	before := map[curriculum.Place][]curriculum.Attempt{}
+	for _, a := range as {
+		at := curriculum.Place{Variant: a.Variant, Position: a.Position}
+		fold(cells, before[at], a)
+		before[at] = append(before[at], a)
+		lastAt, lastID = toMicros(a.At), a.ID
+	}
+	return cells, lastAt, lastID, nil
+}
+
+func rebuildCells(ctx context.Context, q querier, fold curriculum.FoldCells, learner string) error {
+	cells, lastAt, lastID, err := foldAll(ctx, q, fold, learner)
+	if err != nil {
+		return err
+	}
+	if _, err := q.ExecContext(ctx, `DELETE FROM cell WHERE learner_id = $1`, learner); err != nil {
+		return err
+	}
+	return saveCells(ctx, q, learner, cells, lastAt, lastID)
+}
+
+// Difference is a cell that is not what the attempts give. Kept or Computed is
+// nil where there is none.
+type Difference struct {
+	Learner, Skill string
+	Kept, Computed *curriculum.Cell
+}
+
+// CompareCells computes the cells of every learner from the attempts alone and
+// reports each that differs from what is kept. It returns the number of
+// learners gone through. With write the computed ones take their place, one
+// learner at a time.
+func (db *DB) CompareCells(ctx context.Context, fold curriculum.FoldCells, write bool, report func(Difference) error) (int, error) {
+	learners, err := rows(ctx, db.read, func(r *sql.Rows) (id string, err error) {
+		err = r.Scan(&id)
+		return id, err
+	}, `SELECT id FROM learner ORDER BY id`)
+	if err != nil {
+		return 0, err
+	}
+	for _, who := range learners {
+		differences, err := compareCells(ctx, db.read, fold, who)
+		if err != nil {
+			return 0, err
+		}
+		for _, d := range differences {
+			if err := report(d); err != nil {
+				return 0, err
+			}
+		}
+		if !write || len(differences) == 0 {
+			continue
+		}
+		if err := db.update(ctx, func(q querier) error {
+			l, err := openLedger(ctx, q, fold, []string{who})
+			if err != nil {
+				return err
+			}
+			l.pages[who].again = true
+			return l.save(ctx)
+		}); err != nil {
+			return 0, err
+		}
+	}
+	return len(learners), nil
+}
+
+func compareCells(ctx context.Context, q querier, fold curriculum.FoldCells, learner string) ([]Difference, error) {
+	kept, err := rows(ctx, q, scanCell, `SELECT body FROM cell WHERE learner_id = $1`, learner)
+	if err != nil {
+		return nil, err
+	}
+	computed, _, _, err := foldAll(ctx, q, fold, learner)
+	if err != nil {
+		return nil, err
+	}
+	var out []Difference
+	for i := range kept {
+		c := computed[kept[i].Skill]
+		delete(computed, kept[i].Skill)
+		if c == nil || !sameCell(kept[i], *c) {
+			out = append(out, Difference{Learner: learner, Skill: kept[i].Skill, Kept: &kept[i], Computed: c})
+		}
+	}
+	for _, skill := range slices.Sorted(maps.Keys(computed)) {
+		out = append(out, Difference{Learner: learner, Skill: skill, Computed: computed[skill]})
+	}
+	return out, nil
+}
+
+// sameCell compares what would be written.
+func sameCell(a, b curriculum.Cell) bool {
+	x, err1 := json.Marshal(a)
+	y, err2 := json.Marshal(b)
+	return err1 == nil && err2 == nil && bytes.Equal(x, y)
+}
