@@ -7,6 +7,7 @@ import (
 	"log/slog"
 	"net/http"
 	"net/http/httptest"
+	"net/url"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -17,6 +18,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
@@ -169,9 +171,7 @@ func (p person) write(selector, text string) {
 
 func (p person) text(selector string) string {
 	p.t.Helper()
-	text, err := chromedp.Run(p.ctx, chromedp.Text(chromedp.CSS(selector)))
-	require.NoError(p.t, err, selector)
-	return text
+	return p.script(`document.querySelector(` + strconv.Quote(selector) + `).innerText`)
 }
 
 func (p person) script(code string) string {
@@ -190,6 +190,46 @@ func (p person) fits() {
 	}
 	wide := p.script(`(() => { const w = document.documentElement.clientWidth; if (document.documentElement.scrollWidth <= w) return ""; return [...document.querySelectorAll("body *")].filter(e => e.getBoundingClientRect().right > w + 1 && !e.closest(".wide")).map(e => e.tagName + "." + e.className).slice(0, 5).join(" ") || "the page" })()`)
 	assert.Empty(p.t, wide, "wider than the window at %s", p.script(`location.pathname`))
+}
+
+// fill types a text as a person does, so that the page's script hears of it.
+func (p person) fill(selector, text string) {
+	p.t.Helper()
+	p.script(`(() => { const e = document.querySelector(` + strconv.Quote(selector) + `); e.value = ` + strconv.Quote(text) + `; e.dispatchEvent(new Event("input", {bubbles: true})); return "" })()`)
+}
+
+// until waits for what the page's script brings about.
+func (p person) until(condition string) {
+	p.t.Helper()
+	_, err := chromedp.Run(p.ctx, chromedp.Poll[bool]("!!("+condition+")", chromedp.WithPollingTimeout(20*time.Second)))
+	require.NoError(p.t, err, condition)
+}
+
+func (p person) withoutScript() {
+	p.t.Helper()
+	_, err := chromedp.Call(p.ctx, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
+	require.NoError(p.t, err)
+}
+
+// benchTyped is a job, by the ids of the bench's inputs.
+var benchTyped = map[string]string{
+	"pitch": "2 mm", "starts": "4", "form": "iso-metric", "diameter": "30 mm", "leadscrew": "6 mm", "dial_teeth": "20", "dial_lines": "4",
+	"holder1": "chuck-jaws", "stations1": "4", "spindle_rpm": "60", "groove": "8 mm", "tool_width": "3 mm", "first_cut": "0.25 mm", "least_cut": "0.03 mm",
+}
+
+// checkBench looks at the answer to benchTyped.
+func checkBench(p person) {
+	p.t.Helper()
+	for id, text := range benchTyped {
+		assert.Equal(p.t, text, p.script(`document.querySelector("#`+id+`").value`), "%s is kept", id)
+	}
+	assert.Contains(p.t, p.text("#run-out"), "8.0 mm/s")
+	assert.Contains(p.t, p.text("#thread"), "8.000 mm")
+	for _, section := range []string{"thread", "starts-table", "dials", "fit"} {
+		assert.Equal(p.t, "true", p.script(`String(!!document.querySelector("#`+section+` svg"))`), "a drawing in %s", section)
+	}
+	assert.Contains(p.t, p.text(".caution"), "wind the infeed back")
+	p.fits()
 }
 
 // lengthText writes a right answer with a unit other than the printed one.
@@ -218,7 +258,8 @@ func TestTheTrip(t *testing.T) {
 		assert.EqualValues(t, http.StatusUnprocessableEntity, teacher.press("form[action$='/sets'] button"))
 		assert.Contains(t, teacher.text(".problem"), "choose at least one skill")
 		assert.Equal(t, "Offsets", teacher.script(`document.querySelector("#title").value`))
-		assert.Equal(t, "problem", teacher.script(`document.activeElement.className`), "the focus moves to the fault")
+		assert.Equal(t, "skills", teacher.script(`document.activeElement.id`), "the focus moves to the fault")
+		assert.Contains(t, teacher.text("#skills-fault"), "choose at least one skill")
 		require.NoError(t, chromedp.Do(teacher.ctx,
 			chromedp.Click(chromedp.CSS("input[value='axial-offset']")), chromedp.Click(chromedp.CSS("input[value='station-index']")), chromedp.SetValue(chromedp.CSS("#count"), "4")))
 		require.NoError(t, chromedp.Do(teacher.ctx, chromedp.SetValue(chromedp.CSS("#lathe"), s.lathe.ID)))
@@ -307,27 +348,39 @@ func TestTheTrip(t *testing.T) {
 		// The bench, for anybody.
 		visitor := s.newPerson(t, 360)
 		visitor.open("/bench")
-		visitor.write("#pitch", "2 mm")
-		visitor.write("#starts", "4")
-		visitor.write("#leadscrew", "6 mm")
-		visitor.write("#dial_teeth", "20")
-		visitor.write("#dial_lines", "4")
-		visitor.write("#spindle_rpm", "60")
-		visitor.write("#groove", "8 mm")
-		visitor.write("#tool_width", "3 mm")
-		visitor.write("#least_cut", "0.03 mm")
-		visitor.press("main form button")
-		for _, name := range []string{"pitch", "starts", "leadscrew", "dial_teeth", "groove", "least_cut"} {
-			assert.NotEmpty(t, visitor.script(`document.querySelector("#`+name+`").value`), "%s is kept", name)
+		for id, text := range benchTyped {
+			visitor.fill("#"+id, text)
 		}
-		assert.Contains(t, visitor.text(".answer"), "8.0 mm/s")
-		assert.Contains(t, visitor.text(".answer"), "8.000 mm")
-		assert.Equal(t, "2", visitor.script(`String(document.querySelectorAll(".answer svg").length)`))
-		assert.Contains(t, visitor.text(".caution"), "wind the infeed back")
-		visitor.fits()
-		visitor.open("/bench?pitch=0+mm&starts=2")
-		assert.Contains(t, visitor.text(".problem"), "more than 0")
-		assert.Equal(t, "0 mm", visitor.script(`document.querySelector("#pitch").value`))
+		visitor.until(`document.querySelector("#run-out")?.innerText.includes("8.0 mm/s")`)
+		checkBench(visitor)
+		assert.Contains(t, visitor.script(`location.search`), "tool_width=3+mm", "the address says the job")
+		// An indexing error is moved and its cost seen.
+		visitor.fill("#slip", "10")
+		visitor.until(`document.querySelector("#fit")?.innerText.includes("0.200 mm")`)
+		assert.Equal(t, "slip", visitor.script(`document.activeElement.id || "slip"`))
+		// A fault is said at its field; the form keeps what was typed.
+		visitor.fill("#pitch", "0 mm")
+		visitor.until(`document.querySelector("#answer .problem")`)
+		assert.Contains(t, visitor.text("#answer .problem"), "more than 0")
+		assert.Equal(t, "true", visitor.script(`document.querySelector("#pitch").getAttribute("aria-invalid")`))
+		visitor.fill("#pitch", "2 mm")
+		visitor.until(`document.querySelector("#thread")`)
+
+		// The same without script: the button opens the page.
+		plain := s.newPerson(t, 360)
+		plain.withoutScript()
+		address := url.Values{}
+		for id, text := range benchTyped {
+			address.Set(id, text)
+		}
+		plain.open("/bench?" + address.Encode())
+		checkBench(plain)
+		plain.open("/bench?pitch=0+mm&starts=2&stations2=x&holder2=chuck-jaws")
+		assert.Contains(t, plain.text(".problem"), "Stations 2")
+		plain.open("/bench?pitch=0+mm&starts=2")
+		assert.Contains(t, plain.text(".problem"), "more than 0")
+		assert.Contains(t, plain.text("#pitch-fault"), "Pitch: “0 mm”")
+		assert.Equal(t, "pitch 0 mm", plain.script(`document.activeElement.id + " " + document.querySelector("#pitch").value`))
 
 		teacher.press("header form button")
 		teacher.open("/classes")

@@ -1,151 +1,178 @@
 package web
 
 import (
-	"fmt"
 	"html/template"
+	"math"
 	"net/http"
+	"net/url"
 	"strconv"
-	"strings"
 
 	"github.com/gin-gonic/gin"
 
+	"halfnut/curriculum"
 	"halfnut/threadmath"
 	"halfnut/worksheets"
 )
 
 // benchData is a job as it was typed, and its answer.
 type benchData struct {
-	Forms  []threadmath.Form
-	Answer *threadmath.Answer
+	Form jobForm
+	// Job is nil until a thread is described, and when it cannot be solved.
+	Job *benchJob
+	// Address says the whole job again: a page to keep and pass on.
+	Address string
+}
+
+// benchJob is a solved job with its drawings.
+type benchJob struct {
+	threadmath.Answer
 	// System is the one the pitch was typed in: it stands first.
-	System threadmath.System
-	Starts template.HTML
-	Dials  []template.HTML
+	System   threadmath.System
+	Profile  template.HTML
+	Unrolled template.HTML
+	Dials    []template.HTML
+	Ends     []template.HTML // of the holders, in their order; empty where one does not serve
+	Stairs   []template.HTML // of the infeed plans, in their order
+	Collars  []template.HTML // of the compound's moves
+	Slip     *slipView
 }
 
 // bench shows the answer of a typed-in job. The whole job stands in the address,
 // so that it can be kept and passed on.
-func (w *Pages) bench(c *gin.Context) error {
+func (w *Pages) bench(c *gin.Context) error { return w.showBench(c, "layout.html") }
+
+// benchAnswer is the same without the form: what the page's script puts in place
+// while somebody types.
+func (w *Pages) benchAnswer(c *gin.Context) error { return w.showBench(c, "answer") }
+
+func (w *Pages) showBench(c *gin.Context, part string) error {
 	q := c.Request.URL.Query()
-	v := view{Title: "Bench", Form: q, Data: benchData{Forms: threadmath.Forms()}}
-	if !q.Has("pitch") && !q.Has("lead") {
-		w.show(c, http.StatusOK, "bench.html", v)
+	d := benchData{Form: benchForm, Address: (&url.URL{Path: "/bench", RawQuery: c.Request.URL.RawQuery}).String()}
+	v := view{Title: "Bench", Form: q, Where: benchForm.where, Data: d}
+	if q.Get("pitch") == "" && q.Get("lead") == "" && q.Get("designation") == "" {
+		w.showPart(c, http.StatusOK, "bench.html", part, v)
 		return nil
 	}
-	r, err := benchRequest(q.Get)
-	var a threadmath.Answer
-	if err == nil {
-		a, err = threadmath.Solve(r)
-	}
+	job, where, err := solveBench(q)
+	v.Where = where
 	if err != nil {
-		c.Request.PostForm = q
-		return w.again(c, err, "bench.html", v)
+		return w.againPart(c, err, "bench.html", part, v, q)
 	}
-	d := benchData{Forms: threadmath.Forms(), Answer: &a, System: a.Pitch.System(), Starts: startsDrawing(a, r)}
-	for _, dial := range a.ThreadDials {
-		d.Dials = append(d.Dials, dialDrawing(dial))
-	}
+	d.Job = job
 	v.Data = d
-	w.show(c, http.StatusOK, "bench.html", v)
+	w.showPart(c, http.StatusOK, "bench.html", part, v)
 	return nil
 }
 
-// benchRequest makes a solve request of the form's fields. Names are the
-// contract's; a field left empty is not known.
-func benchRequest(get func(string) string) (threadmath.Request, error) {
-	text := func(name string) string { return strings.TrimSpace(get(name)) }
-	var r threadmath.Request
-	whole := func(name, path string) (*threadmath.Count, error) {
-		t := text(name)
-		if t == "" {
-			return nil, nil
-		}
-		n, err := strconv.Atoi(t)
-		if err != nil {
-			return nil, &threadmath.DomainError{Quantity: path, Value: t, Reason: "not a whole number"}
-		}
-		c := threadmath.Count(n)
-		return &c, nil
-	}
-	var err error
-	r.Thread = threadmath.Thread{
-		Form: text("form"), Side: text("side"), Hand: text("hand"), Diameter: text("diameter"),
-		Pitch: text("pitch"), Lead: text("lead"), Length: text("length"), Class: text("class"),
-	}
-	if r.Thread.Starts, err = whole("starts", "/thread/starts"); err != nil {
-		return r, err
-	}
-	var l threadmath.Lathe
-	l.Leadscrew = text("leadscrew")
-	teeth, err := whole("dial_teeth", "/lathe/thread_dials/0/teeth")
+// solveBench solves the job of a form and draws it.
+func solveBench(q url.Values) (*benchJob, inputs, error) {
+	r, where, err := benchRequest(q)
 	if err != nil {
-		return r, err
+		return nil, where, err
 	}
-	lines, err := whole("dial_lines", "/lathe/thread_dials/0/graduations")
+	a, err := threadmath.Solve(r)
 	if err != nil {
-		return r, err
+		return nil, where, err
 	}
-	if teeth != nil || lines != nil {
-		d := threadmath.ThreadDial{}
-		if teeth != nil {
-			d.Teeth = *teeth
+	job := &benchJob{Answer: a, System: a.Pitch.System(), Unrolled: unrolled(a, r)}
+	form, pitch, known := profileOf(a, r)
+	if known {
+		job.Profile = profileDrawing(form, a, r)
+	}
+	for _, d := range a.ThreadDials {
+		job.Dials = append(job.Dials, dialDrawing(d))
+	}
+	for _, h := range a.Holders {
+		job.Ends = append(job.Ends, endDrawing(h, a))
+	}
+	for _, p := range a.Infeed {
+		job.Stairs = append(job.Stairs, stairsDrawing(p, job.System))
+	}
+	if a.CompoundSlide != nil && r.Lathe != nil {
+		job.Collars = collarDrawings(a.CompoundSlide.Moves, r.Lathe.CompoundSlide)
+	}
+	if known && len(a.Starts) > 1 {
+		if job.Slip, err = slipOf(q.Get("slip"), form, pitch, a, r); err != nil {
+			return nil, where, err
 		}
-		if lines != nil {
-			d.Graduations = *lines
-		}
-		l.ThreadDials = []threadmath.ThreadDial{d}
 	}
-	if g := text("graduation"); g != "" {
-		l.CompoundSlide = &threadmath.Slide{Graduation: g, PerTurn: text("per_turn"), Travel: text("travel")}
-	}
-	jaws, err := whole("jaws", "/lathe/holders/0/stations")
-	if err != nil {
-		return r, err
-	}
-	if jaws != nil {
-		l.Holders = []threadmath.Holder{{Kind: "chuck-jaws", Stations: *jaws}}
-	}
-	if l.Leadscrew != "" || l.ThreadDials != nil || l.CompoundSlide != nil || l.Holders != nil {
-		r.Lathe = &l
-	}
-	cut := threadmath.Cut{FirstCut: text("first_cut"), LeastCut: text("least_cut"), Groove: text("groove"), ToolWidth: text("tool_width")}
-	if t := text("spindle_rpm"); t != "" {
-		rpm, err := strconv.ParseFloat(t, 64)
-		if err != nil {
-			return r, &threadmath.DomainError{Quantity: "/cut/spindle_rpm", Value: t, Reason: "not a number"}
-		}
-		cut.SpindleRPM = &rpm
-	}
-	if cut != (threadmath.Cut{}) {
-		r.Cut = &cut
-	}
-	return r, nil
+	return job, where, nil
 }
 
-// startsDrawing unrolls the thread over one turn.
-func startsDrawing(a threadmath.Answer, r threadmath.Request) template.HTML {
+// benchRequest makes a solve request of the form's fields; a field left empty is
+// not known. The inputs it returns find the field of a pointer into the request.
+func benchRequest(q url.Values) (threadmath.Request, inputs, error) {
+	doc, from, err := benchForm.document(q)
+	where := benchForm.whereFrom(from)
+	if err != nil {
+		return threadmath.Request{}, where, err
+	}
+	r, err := threadmath.ParseRequest(doc)
+	return r, where, err
+}
+
+// short writes a length as a drawing's label.
+func short(d threadmath.Dimension, s threadmath.System) string {
+	if e, ok := d.Exact(); ok {
+		if text := e.Exact(s); len(text) <= 9 {
+			return text
+		}
+	}
+	decimals := 3
+	if s == threadmath.Inch {
+		decimals = 4
+	}
+	return strconv.FormatFloat(d.Value(s), 'f', decimals, 64) + " " + s.String()
+}
+
+// unrolled is the thread unrolled over one turn.
+func unrolled(a threadmath.Answer, r threadmath.Request) template.HTML {
+	system := a.Pitch.System()
 	diameter := max(a.Lead.MM()*0.45, 1)
 	if a.PitchDiameter != nil {
 		diameter = a.PitchDiameter.MM()
 	}
-	short := func(d threadmath.Dimension) string {
-		if e, ok := d.Exact(); ok {
-			return e.Exact(d.System())
-		}
-		return fmt.Sprintf("%.3f mm", d.MM())
-	}
 	spec := worksheets.DevelopedSpec{
 		Starts: len(a.Starts), Pitch: a.Pitch.MM(), Diameter: diameter, LeftHand: r.Thread.Hand == "left",
-		Width: 150, Height: 90, PitchLabel: "P = " + short(a.Pitch), LeadLabel: "L = " + short(a.Lead),
+		Width: 150, Height: 90, PitchLabel: "P = " + short(a.Pitch, system), LeadLabel: "L = " + short(a.Lead, system),
 	}
 	if a.LeadAngleDeg != nil {
 		spec.AngleLabel = strconv.FormatFloat(a.LeadAngleDeg.Pitch, 'f', 2, 64) + "°"
 	}
-	g, err := worksheets.Developed(spec)
-	if err != nil {
-		return ""
+	return svgOf(worksheets.Developed(spec))
+}
+
+// profileOf returns the form of the thread over one pitch; false where the
+// request does not tell the form.
+func profileOf(a threadmath.Answer, r threadmath.Request) (form []worksheets.Point, pitch float64, known bool) {
+	name := r.Thread.Form
+	if d, err := threadmath.ParseDesignation(r.Thread.Designation); err == nil {
+		name = d.Form
 	}
-	return svg(g)
+	p, exact := a.Pitch.Exact()
+	if name == "" || !exact {
+		return nil, 0, false
+	}
+	points, err := threadmath.Profile(name, p, r.Thread.Side == "internal")
+	if err != nil {
+		return nil, 0, false
+	}
+	for _, x := range points {
+		form = append(form, worksheets.Point(x))
+	}
+	return form, a.Pitch.MM(), true
+}
+
+func profileDrawing(form []worksheets.Point, a threadmath.Answer, r threadmath.Request) template.HTML {
+	system := a.Pitch.System()
+	spec := worksheets.ProfileSpec{Form: form, Internal: r.Thread.Side == "internal", Turns: 3, Width: 150, Height: 80, PitchLabel: "P = " + short(a.Pitch, system)}
+	if a.Depth != nil {
+		spec.DepthLabel = "h = " + short(*a.Depth, system)
+	}
+	if a.Tool != nil && a.Tool.IncludedDeg > 0 {
+		spec.AngleLabel = strconv.FormatFloat(a.Tool.IncludedDeg, 'g', 4, 64) + "°"
+	}
+	return svgOf(worksheets.ProfileView(spec))
 }
 
 // dialDrawing marks what each line of a dial catches.
@@ -158,7 +185,130 @@ func dialDrawing(d threadmath.DialAnswer) template.HTML {
 	for _, l := range d.Lines {
 		spec.Lines = append(spec.Lines, worksheets.DialLine{Number: strconv.Itoa(l.Line), Mark: marks[l.Catches], Start: max(l.Start, 1)})
 	}
-	g, err := worksheets.DialFace(spec)
+	return svgOf(worksheets.DialFace(spec))
+}
+
+// endDrawing shows the stations of a holder with their starts; nothing where it
+// does not serve.
+func endDrawing(h threadmath.HolderAnswer, a threadmath.Answer) template.HTML {
+	const mostDrawn = 60 // stations that can still be told apart
+	if !h.Usable || h.Stations > mostDrawn {
+		return ""
+	}
+	return svgOf(worksheets.EndView(worksheets.EndViewSpec{
+		Starts: len(a.Starts), Stations: h.Stations, Use: h.StationsOfStarts, AgainstRotation: h.Kind == "index-holes", Width: 80,
+		AngleLabel: angleLabel(a),
+	}))
+}
+
+func angleLabel(a threadmath.Answer) string {
+	if len(a.Starts) < 2 {
+		return ""
+	}
+	return strconv.FormatFloat(a.Starts[1].AngleDeg, 'f', -1, 64) + "°"
+}
+
+// stairsDrawing shows the passes of a plan as stairs into the metal.
+func stairsDrawing(p threadmath.InfeedPlan, s threadmath.System) template.HTML {
+	if len(p.Passes) == 0 {
+		return ""
+	}
+	spec := worksheets.StaircaseSpec{Width: 150, Height: 60, DepthLabel: "h = " + short(p.Passes[len(p.Passes)-1].Depth, s)}
+	for _, x := range p.Passes {
+		spec.Depths = append(spec.Depths, x.Depth.Value(s))
+	}
+	for range p.SpringPasses {
+		spec.Depths = append(spec.Depths, spec.Depths[len(p.Passes)-1])
+	}
+	return svgOf(worksheets.PassStaircase(spec))
+}
+
+// collarDrawings shows the compound's collar at each move; nothing where the
+// collar's divisions are not known.
+func collarDrawings(moves []threadmath.Move, s *threadmath.Slide) []template.HTML {
+	if s == nil {
+		return nil
+	}
+	division, system, err := threadmath.ParseLength(s.Graduation)
+	if err != nil || division.Sign() <= 0 {
+		return nil
+	}
+	turn, _, err := threadmath.ParseLength(s.PerTurn)
+	if err != nil {
+		return nil
+	}
+	around := int(math.Round(turn.Quo(division).Float64()))
+	var out []template.HTML
+	for _, m := range moves {
+		if m.Turns == nil || m.Divisions == nil {
+			return nil
+		}
+		out = append(out, svgOf(worksheets.CollarView(worksheets.CollarSpec{
+			Divisions: around, Reading: m.Turns.Float64()*float64(around) + m.Divisions.Float64(), Width: 90,
+			Label: "start " + strconv.Itoa(m.Start) + ", " + division.Exact(system) + " a division",
+		})))
+	}
+	return out
+}
+
+// slipView shows what it does to the fit when start 2 is cut out of place.
+type slipView struct {
+	// Hundredths of the pitch that start 2 is out of place by, -25 to 25.
+	Hundredths int
+	By         threadmath.Dimension
+	// Cost is what it takes from the pitch diameter; nil where the form has no
+	// inclined flanks and the axial play takes it.
+	Cost *threadmath.Dimension
+	// Left is what remains of the least clearance of the class and Over what
+	// passes it; both nil without a class that has one.
+	Left, Over *threadmath.Dimension
+	Drawing    template.HTML
+}
+
+// mostSlip is a quarter of the pitch: beyond it start 2 eats the ridge away.
+const mostSlip = 25
+
+func slipOf(text string, form []worksheets.Point, pitch float64, a threadmath.Answer, r threadmath.Request) (*slipView, error) {
+	s := &slipView{}
+	if text != "" {
+		n, err := strconv.Atoi(text)
+		if err != nil || n < -mostSlip || n > mostSlip {
+			return nil, &curriculum.FieldError{Path: "/slip", Value: text, Reason: "not a part of the pitch", Allowed: "whole hundredths from -25 to 25"}
+		}
+		s.Hundredths = n
+	}
+	by := pitch * float64(s.Hundredths) / 100
+	s.By = threadmath.ApproxDimension(math.Abs(by))
+	name := r.Thread.Form
+	if d, err := threadmath.ParseDesignation(r.Thread.Designation); err == nil {
+		name = d.Form
+	}
+	if f, err := threadmath.FormOf(name); err == nil {
+		if cost, ok := threadmath.PitchDiameterCost(f, math.Abs(by)); ok {
+			c := threadmath.ApproxDimension(cost)
+			s.Cost = &c
+			if a.Measuring != nil && a.Measuring.LeastClearance != nil {
+				rest := a.Measuring.LeastClearance.MM() - cost
+				amount := threadmath.ApproxDimension(math.Abs(rest))
+				if rest >= 0 {
+					s.Left = &amount
+				} else {
+					s.Over = &amount
+				}
+			}
+		}
+	}
+	spec := worksheets.SlipSpec{Form: form, Starts: len(a.Starts), Slip: by, Internal: r.Thread.Side == "internal", Width: 150, Height: 70}
+	if by != 0 {
+		spec.SlipLabel = short(s.By, a.Pitch.System())
+	}
+	s.Drawing = svgOf(worksheets.SlipView(spec))
+	return s, nil
+}
+
+// svgOf is a drawing as an SVG element; nothing when it cannot be drawn, for the
+// numbers stand beside it.
+func svgOf(g worksheets.Group, err error) template.HTML {
 	if err != nil {
 		return ""
 	}

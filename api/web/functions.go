@@ -2,6 +2,7 @@ package web
 
 import (
 	"bytes"
+	"fmt"
 	"html/template"
 	"strconv"
 	"strings"
@@ -33,6 +34,14 @@ var functions = template.FuncMap{
 		}
 		return false
 	},
+	"counted": counted,
+	"small":   small,
+	"dialled": dialled,
+	"title":   capital,
+	"pair":    func(a, b any) map[string]any { return map[string]any{"A": a, "B": b} },
+	"row": func(name string, l *threadmath.LimitOfSize, s threadmath.System) map[string]any {
+		return map[string]any{"Name": name, "Limit": l, "System": s}
+	},
 	"outcome": outcomeWords,
 	"mark":    markClass,
 }
@@ -58,6 +67,9 @@ func svg(g worksheets.Group) template.HTML {
 // size writes a length in both unit systems, the one asked for first, with its
 // exact fraction where that is not a short decimal.
 func size(d threadmath.Dimension, first threadmath.System) string {
+	if d.MM() == 0 {
+		return "0"
+	}
 	decimal := func(s threadmath.System) string {
 		decimals := 3
 		if s == threadmath.Inch {
@@ -91,13 +103,61 @@ func number(decimals int, v any) string {
 	return ""
 }
 
+// counted writes whole numbers in a row: "1, 3, 5".
+func counted(list []int) string {
+	texts := make([]string, len(list))
+	for i, n := range list {
+		texts[i] = strconv.Itoa(n)
+	}
+	return strings.Join(texts, ", ")
+}
+
 // sentence begins with a capital and ends with a full stop.
 func sentence(s string) string {
 	if s == "" {
 		return ""
 	}
+	return strings.TrimSuffix(capital(s), ".") + "."
+}
+
+func capital(s string) string {
 	r, n := utf8.DecodeRuneInString(s)
-	return string(unicode.ToUpper(r)) + strings.TrimSuffix(s[n:], ".") + "."
+	if n == 0 {
+		return ""
+	}
+	return string(unicode.ToUpper(r)) + s[n:]
+}
+
+// small writes an error or a cost, with a figure more than size and no fraction.
+func small(d threadmath.Dimension, first threadmath.System) string {
+	if d.MM() == 0 {
+		return "none"
+	}
+	mm := strconv.FormatFloat(d.MM(), 'f', 4, 64) + " mm"
+	in := strconv.FormatFloat(d.Value(threadmath.Inch), 'f', 5, 64) + " in"
+	if first == threadmath.Inch {
+		return in + " (" + mm + ")"
+	}
+	return mm + " (" + in + ")"
+}
+
+// dialled writes a setting as the hand meets it: "2 turns 3 divisions". Turns
+// may be unknown.
+func dialled(turns, divisions any) string {
+	count := func(v any, unit string) string {
+		text := fmt.Sprint(v)
+		if w, ok := v.(*threadmath.Whole); ok {
+			if w == nil {
+				return ""
+			}
+			text = w.Num()
+		}
+		if text == "1" {
+			return "1 " + unit
+		}
+		return text + " " + unit + "s"
+	}
+	return strings.TrimSpace(count(turns, "turn") + " " + count(divisions, "division"))
 }
 
 // outcomeWords say what an outcome means in a table.

@@ -13,7 +13,6 @@ import (
 	"halfnut/curriculum"
 	"halfnut/curriculum/generate"
 	"halfnut/curriculum/practice"
-	"halfnut/threadmath"
 )
 
 func isFormFault(err error) bool {
@@ -261,37 +260,4 @@ func (w *Pages) upload(c *gin.Context) error {
 	}
 	answers, err := practice.ReadPaperCSV(bytes.NewReader(data))
 	return w.entered(c, a, answers, err)
-}
-
-func (w *Pages) lathes(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
-	ls, err := w.practice.Lathes(c.Request.Context(), a)
-	if err != nil {
-		return err
-	}
-	w.show(c, http.StatusOK, "lathes.html", view{Title: "Lathes", Role: a.Role, Data: ls})
-	return nil
-}
-
-func (w *Pages) addLathe(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
-	profile, err := threadmath.ParseLathe([]byte(c.PostForm("profile")))
-	if err == nil {
-		_, err = w.practice.AddLathe(c.Request.Context(), a, c.PostForm("name"), profile)
-	}
-	if err != nil {
-		ls, lerr := w.practice.Lathes(c.Request.Context(), a)
-		if lerr != nil {
-			return lerr
-		}
-		return w.again(c, err, "lathes.html", view{Title: "Lathes", Role: a.Role, Data: ls})
-	}
-	c.Redirect(http.StatusSeeOther, "/lathes")
-	return nil
 }

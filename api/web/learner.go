@@ -69,8 +69,7 @@ func (w *Pages) join(c *gin.Context) error {
 	v.Form = c.Request.URL.Query()
 	d, err := w.joinData(c, code)
 	if err != nil {
-		c.Request.PostForm = c.Request.URL.Query()
-		return w.again(c, err, "join.html", v)
+		return w.againPart(c, err, "join.html", "layout.html", v, c.Request.URL.Query())
 	}
 	v.Data = d
 	w.show(c, http.StatusOK, "join.html", v)

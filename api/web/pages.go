@@ -10,6 +10,7 @@ import (
 	"log/slog"
 	"net/http"
 	"net/url"
+	"path"
 
 	"github.com/gin-gonic/gin"
 
@@ -18,7 +19,7 @@ import (
 	"halfnut/curriculum/practice"
 )
 
-//go:embed templates/*.html
+//go:embed templates
 var templateFiles embed.FS
 
 //go:embed static
@@ -41,10 +42,7 @@ func New(p *practice.Service, log *slog.Logger, cookie Cookie) *Pages {
 	}
 	w := &Pages{practice: p, log: log, cookie: cookie, templates: map[string]*template.Template{}}
 	for _, name := range names {
-		if name == "templates/layout.html" {
-			continue
-		}
-		w.templates[name] = template.Must(template.New("layout.html").Funcs(functions).ParseFS(templateFiles, "templates/layout.html", name))
+		w.templates[path.Base(name)] = template.Must(template.New("layout.html").Funcs(functions).ParseFS(templateFiles, "templates/parts/*.html", name))
 	}
 	return w
 }
@@ -55,7 +53,9 @@ type view struct {
 	// Who is signed in: "instructor", "steward", "learner" or "".
 	Role string
 	// Problem is shown at the top when what was sent could not be used.
-	Problem *problem.Document
+	Problem *trouble
+	// Where finds the inputs of this page's form for the faults of a request.
+	Where inputs
 	// Form keeps what was typed.
 	Form url.Values
 	Data any
@@ -81,7 +81,7 @@ func (w *Pages) fail(c *gin.Context, err error) {
 		c.Redirect(http.StatusSeeOther, "/join")
 		return
 	}
-	w.show(c, d.Status, "problem.html", view{Title: d.Title, Problem: &d})
+	w.show(c, d.Status, "problem.html", view{Title: d.Title, Problem: troubleOf(d, nil)})
 }
 
 // NotFound is the page for an address that has none.
@@ -91,6 +91,11 @@ func (w *Pages) NotFound(c *gin.Context) {
 
 // show renders to memory first, so that a page is whole or a problem.
 func (w *Pages) show(c *gin.Context, status int, name string, v view) {
+	w.showPart(c, status, name, "layout.html", v)
+}
+
+// showPart renders one part of a page, for a script that puts it in place.
+func (w *Pages) showPart(c *gin.Context, status int, name, part string, v view) {
 	if v.Role == "" {
 		if a, err := w.actor(c); err == nil {
 			v.Role = a.Role
@@ -100,7 +105,7 @@ func (w *Pages) show(c *gin.Context, status int, name string, v view) {
 		v.Form = url.Values{}
 	}
 	var b bytes.Buffer
-	if err := w.templates["templates/"+name].ExecuteTemplate(&b, "layout.html", v); err != nil {
+	if err := w.templates[name].ExecuteTemplate(&b, part, v); err != nil {
 		w.log.ErrorContext(c.Request.Context(), "page", "name", name, "error", err.Error())
 		problem.Write(c.Writer, problem.Document{Type: "about:blank", Title: "Something went wrong here", Status: http.StatusInternalServerError})
 		return
@@ -111,12 +116,16 @@ func (w *Pages) show(c *gin.Context, status int, name string, v view) {
 // again shows a form once more with what was typed and what is wrong; errors
 // that are not about the form go to the error page.
 func (w *Pages) again(c *gin.Context, err error, name string, v view) error {
+	return w.againPart(c, err, name, "layout.html", v, c.Request.PostForm)
+}
+
+func (w *Pages) againPart(c *gin.Context, err error, name, part string, v view, typed url.Values) error {
 	d := problem.Of(err)
 	if d.Status != http.StatusUnprocessableEntity && d.Status != http.StatusConflict && d.Status != http.StatusForbidden && d.Status != http.StatusTooManyRequests {
 		return err
 	}
-	v.Problem, v.Form = &d, c.Request.PostForm
-	w.show(c, d.Status, name, v)
+	v.Problem, v.Form = troubleOf(d, v.Where), typed
+	w.showPart(c, d.Status, name, part, v)
 	return nil
 }
 
@@ -141,6 +150,7 @@ func (w *Pages) Mount(e *gin.Engine) {
 	}{
 		{"GET", "/", w.home},
 		{"GET", "/bench", w.bench},
+		{"GET", "/bench/answer", w.benchAnswer},
 		{"GET", "/link/:token", w.link},
 		{"POST", "/link", w.useLink},
 		{"POST", "/signout", w.signOut},
@@ -160,6 +170,8 @@ func (w *Pages) Mount(e *gin.Engine) {
 		{"POST", "/sets/:id/upload", w.upload},
 		{"GET", "/lathes", w.lathes},
 		{"POST", "/lathes", w.addLathe},
+		{"GET", "/lathes/:id", w.lathe},
+		{"POST", "/lathes/:id", w.changeLathe},
 	} {
 		e.Handle(r.method, r.path, w.handle(r.handler))
 	}

@@ -1,0 +1,199 @@
+package web
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"net/http"
+	"net/url"
+	"strconv"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"halfnut/curriculum"
+	"halfnut/curriculum/generate"
+	"halfnut/curriculum/practice"
+	"halfnut/threadmath"
+)
+
+type lathesData struct {
+	Lathes []curriculum.Lathe
+	Form   jobForm
+}
+
+func (w *Pages) lathesData(c *gin.Context, a practice.Actor) (lathesData, error) {
+	ls, err := w.practice.Lathes(c.Request.Context(), a)
+	return lathesData{Lathes: ls, Form: latheForm(threadmath.Lathe{})}, err
+}
+
+func (w *Pages) lathes(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	d, err := w.lathesData(c, a)
+	if err != nil {
+		return err
+	}
+	w.show(c, http.StatusOK, "lathes.html", view{Title: "Lathes", Role: a.Role, Data: d})
+	return nil
+}
+
+// profileOfForm reads a lathe from the form's fields.
+func profileOfForm(form jobForm, values url.Values) (threadmath.Lathe, inputs, error) {
+	doc, from, err := form.document(values)
+	find := form.whereFrom(from)
+	where := func(pointer string) (id, label string) {
+		if !strings.HasPrefix(pointer, latheRoot+"/") {
+			pointer = latheRoot + strings.TrimPrefix(pointer, "/profile")
+		}
+		return find(pointer)
+	}
+	if err != nil {
+		return threadmath.Lathe{}, where, err
+	}
+	l, err := threadmath.ParseLathe(doc)
+	return l, where, err
+}
+
+func (w *Pages) addLathe(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	name := c.PostForm("name") // parses the form
+	profile, where, err := profileOfForm(latheForm(threadmath.Lathe{}), c.Request.PostForm)
+	var l curriculum.Lathe
+	if err == nil {
+		l, err = w.practice.AddLathe(c.Request.Context(), a, name, profile)
+	}
+	if err != nil {
+		d, derr := w.lathesData(c, a)
+		if derr != nil {
+			return derr
+		}
+		return w.again(c, err, "lathes.html", view{Title: "Lathes", Role: a.Role, Data: d, Where: nameOr(where)})
+	}
+	c.Redirect(http.StatusSeeOther, "/lathes/"+l.ID)
+	return nil
+}
+
+// nameOr finds the name's input before those of the profile.
+func nameOr(where inputs) inputs {
+	return func(pointer string) (id, label string) {
+		if pointer == "/name" {
+			return "name", "Name"
+		}
+		return where(pointer)
+	}
+}
+
+type latheData struct {
+	Lathe curriculum.Lathe
+	Form  jobForm
+	Notes latheNotes
+	Saved bool
+}
+
+func (w *Pages) lathe(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	l, err := w.practice.Lathe(c.Request.Context(), a, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	doc, err := json.Marshal(l.Profile)
+	if err != nil {
+		return err
+	}
+	shape := latheForm(l.Profile)
+	form, err := shape.values(doc)
+	if err != nil {
+		return err
+	}
+	form.Set("name", l.Name)
+	form.Set("version", strconv.Itoa(l.Version))
+	w.show(c, http.StatusOK, "lathe.html", view{Title: l.Name, Role: a.Role, Form: form, Data: latheData{
+		Lathe: l, Form: shape, Notes: notesOn(l.Profile), Saved: c.Query("saved") != "",
+	}})
+	return nil
+}
+
+func (w *Pages) changeLathe(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	kept, err := w.practice.Lathe(c.Request.Context(), a, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	name := c.PostForm("name") // parses the form
+	shape := latheForm(kept.Profile)
+	profile, where, err := profileOfForm(shape, c.Request.PostForm)
+	if err == nil {
+		version, verr := strconv.Atoi(c.PostForm("version"))
+		if verr != nil {
+			return &curriculum.FieldError{Path: "/version", Value: c.PostForm("version"), Reason: "not a version; open the page again"}
+		}
+		_, err = w.practice.ChangeLathe(c.Request.Context(), a, kept.ID, version, name, profile)
+	}
+	if err != nil {
+		if errors.Is(err, curriculum.ErrConflict) {
+			err = fmt.Errorf("%w; what you typed still stands below: open the lathe in another window, compare, and save there", err)
+		}
+		return w.again(c, err, "lathe.html", view{Title: kept.Name, Role: a.Role, Where: nameOr(where), Data: latheData{Lathe: kept, Form: shape, Notes: notesOn(kept.Profile)}})
+	}
+	c.Redirect(http.StatusSeeOther, "/lathes/"+kept.ID+"?saved=1")
+	return nil
+}
+
+// latheNotes say what a lathe's profile comes to, so that a slip in it is seen
+// before a sheet leans on it.
+type latheNotes struct {
+	// Anywhere, ByLines and Closed are the leads of its gearbox by how the
+	// half-nut is used between passes.
+	Anywhere, ByLines, Closed []string
+	// Unserved says which skills cannot be set on it, and why.
+	Unserved []unserved
+}
+
+type unserved struct{ Skill, Why string }
+
+func notesOn(l threadmath.Lathe) latheNotes {
+	var n latheNotes
+	for _, setting := range l.Gearbox {
+		a, err := threadmath.Solve(threadmath.Request{Thread: threadmath.Thread{Pitch: setting}, Lathe: &l})
+		if err != nil || a.PickUp == nil {
+			continue
+		}
+		switch a.PickUp.Rule {
+		case threadmath.PickUpAnywhere:
+			n.Anywhere = append(n.Anywhere, setting)
+		case threadmath.PickUpLines:
+			n.ByLines = append(n.ByLines, setting)
+		default:
+			n.Closed = append(n.Closed, setting)
+		}
+	}
+	for _, slug := range generate.Skills() {
+		metric, inch := generate.Serves(slug, l, threadmath.Metric), generate.Serves(slug, l, threadmath.Inch)
+		if metric == nil || inch == nil {
+			continue
+		}
+		title := slug
+		if s, err := curriculum.SkillOf(slug); err == nil {
+			title = s.Title
+		}
+		why := metric.Error()
+		var u *generate.UnservedError
+		if errors.As(metric, &u) {
+			why = u.Reason
+		}
+		n.Unserved = append(n.Unserved, unserved{title, why})
+	}
+	return n
+}

@@ -1,0 +1,62 @@
+// Shows the answer of a form while somebody types in it. The form works without:
+// its button opens the same page. What the server answers is HTML of its own
+// templates; nothing is computed here.
+"use strict";
+for (const form of document.querySelectorAll("form[data-live]")) {
+  const into = document.getElementById(form.dataset.into);
+  let wait = 0;
+  let asked = null;
+
+  const address = () => {
+    const filled = new URLSearchParams();
+    for (const [name, value] of new FormData(form)) {
+      if (value !== "" && !(name === "slip" && value === "0")) filled.append(name, value);
+    }
+    return filled.toString();
+  };
+
+  const mark = () => {
+    for (const input of form.elements) {
+      if (!input.id) continue;
+      const wrong = into.querySelector(`.problem a[href="#${CSS.escape(input.id)}"]`);
+      if (wrong) input.setAttribute("aria-invalid", "true");
+      else input.removeAttribute("aria-invalid");
+    }
+    for (const old of form.querySelectorAll(".fault")) old.remove();
+  };
+
+  const show = async () => {
+    if (asked) asked.abort();
+    asked = new AbortController();
+    const query = address();
+    into.setAttribute("aria-busy", "true");
+    try {
+      const answer = await fetch(`${form.dataset.live}?${query}`, { signal: asked.signal, headers: { Accept: "text/html" } });
+      const html = await answer.text();
+      const held = document.activeElement && into.contains(document.activeElement) ? document.activeElement.id : "";
+      into.replaceChildren(document.createRange().createContextualFragment(html));
+      if (held) document.getElementById(held)?.focus();
+      mark();
+      history.replaceState(null, "", query ? `${location.pathname}?${query}` : location.pathname);
+    } catch (fault) {
+      if (fault.name !== "AbortError") into.dataset.stale = "true"; // no network: the last answer stays
+      return;
+    }
+    delete into.dataset.stale;
+    into.setAttribute("aria-busy", "false");
+  };
+
+  const later = (event) => {
+    if (event.target.form !== form) return;
+    if (event.target.id === "slip") event.target.nextElementSibling.value = event.target.value;
+    clearTimeout(wait);
+    wait = setTimeout(show, event.target.type === "range" ? 15 : 120);
+  };
+  document.addEventListener("input", later);
+  document.addEventListener("change", later);
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    clearTimeout(wait);
+    show().then(() => (into.querySelector(".problem a, .problem") || into.querySelector("h2"))?.scrollIntoView());
+  });
+}
