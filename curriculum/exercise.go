@@ -122,7 +122,9 @@ type Step struct {
 }
 
 // WrongRule is a known mistake: a formula over the same names, or for lists,
-// choices and orders the answer it leads to.
+// choices and orders the answer it leads to. The Answer to an order may name some
+// of its choices only: it then stands for every order that has them one after the
+// other, whatever is done between them.
 type WrongRule struct {
 	ID       string `json:"id"`
 	Rule     string `json:"rule,omitempty"`

@@ -85,3 +85,14 @@ func (v Value) String() string {
 	}
 	return v.Text
 }
+
+// InOrder reports whether the order holds all of some, one after the other, with
+// or without others between them.
+func InOrder(order, some []string) bool {
+	for _, id := range order {
+		if len(some) > 0 && id == some[0] {
+			some = some[1:]
+		}
+	}
+	return len(some) == 0
+}

@@ -2,6 +2,7 @@ package worksheets
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -147,9 +148,20 @@ func answerBlocks(label string, p curriculum.Part) []Block {
 	if len(p.Choices) == 0 {
 		return []Block{AnswerLine{Label: label, Unit: p.Unit, Marks: p.Marks}}
 	}
+	order := p.Kind == curriculum.KindOrder
 	entries := make([]string, len(p.Choices))
 	for i, c := range p.Choices {
-		entries[i] = "☐ " + string(rune('A'+i)) + "  " + c.Text
+		entries[i] = letterOf(i) + "  " + c.Text
+		if !order {
+			entries[i] = "☐ " + entries[i]
+		}
+	}
+	if order {
+		blocks := []Block{Para(label)}
+		for _, e := range entries {
+			blocks = append(blocks, Para(e))
+		}
+		return append(blocks, AnswerLine{Label: "The letters, first to last:", Marks: p.Marks})
 	}
 	blocks := []Block{Para(label + " [" + strconv.Itoa(p.Marks) + "]")}
 	for _, e := range entries {
@@ -157,6 +169,9 @@ func answerBlocks(label string, p curriculum.Part) []Block {
 	}
 	return blocks
 }
+
+// letterOf is what the choice at a place is named by on paper.
+func letterOf(i int) string { return string(rune('A' + i)) }
 
 // latheRows describe the lathe as far as a learner needs it.
 func latheRows(l threadmath.Lathe) [][]string {
@@ -293,10 +308,16 @@ func answerText(p curriculum.Part) string {
 			return text + p.Unit
 		}
 		return strings.TrimSpace(text + " " + p.Unit)
+	case v.Order != nil:
+		letters := make([]string, 0, len(v.Order))
+		for _, id := range v.Order {
+			letters = append(letters, letterOf(slices.IndexFunc(p.Choices, func(c curriculum.Choice) bool { return c.ID == id })))
+		}
+		return strings.Join(letters, ", ")
 	case len(p.Choices) > 0:
 		for i, c := range p.Choices {
 			if c.ID == v.Text {
-				return string(rune('A'+i)) + ": " + c.Text
+				return letterOf(i) + ": " + c.Text
 			}
 		}
 	}

@@ -93,7 +93,7 @@ func proveAlternatives(p *curriculum.Part) error {
 	seen := []string{p.Answer.String()}
 	for _, w := range p.Wrong {
 		s := w.Answer.String()
-		if slices.Contains(seen, s) {
+		if slices.Contains(seen, s) || p.Kind == curriculum.KindOrder && curriculum.InOrder(p.Answer.Order, w.Answer.Order) {
 			return reject("%s gives %s, which does not stand apart", w.ID, s)
 		}
 		seen = append(seen, s)

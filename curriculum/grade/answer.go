@@ -203,18 +203,31 @@ func judgeSelection(p *curriculum.Part, r Reading, v *curriculum.Verdict) {
 		if w.Answer == nil {
 			continue
 		}
-		fit := r.equals(w.Answer)
+		fit := r.equals(w.Answer) || r.kind == curriculum.KindOrder && curriculum.InOrder(r.Order, w.Answer.Order)
 		v.Evidence.Compared = append(v.Evidence.Compared, curriculum.Comparison{With: w.ID, Fits: fit})
 		if fit {
 			fits = append(fits, w)
 		}
 	}
-	if len(fits) == 1 {
-		v.Outcome, v.Reason = curriculum.WrongRuleUsed, fits[0].Feedback
+	// Two mistakes that lead to the same choice leave open which it was; two things
+	// done too late in one order are two mistakes, and both are named.
+	if len(fits) == 1 || p.Kind == curriculum.KindOrder && len(fits) > 0 {
+		v.Outcome, v.Reason = curriculum.WrongRuleUsed, feedbackOf(fits)
 		v.WrongRule, v.Charges = fits[0].ID, fits[0].Charges
 		return
 	}
 	v.Outcome, v.Reason = curriculum.Unknown, notSelected(p, r)+startOver(p)
+}
+
+// feedbackOf joins what is said of the mistakes, each sentence once.
+func feedbackOf(rules []*curriculum.WrongRule) string {
+	var said []string
+	for _, w := range rules {
+		if !slices.Contains(said, w.Feedback) {
+			said = append(said, w.Feedback)
+		}
+	}
+	return strings.Join(said, " ")
 }
 
 // equals reports whether a selection is the value.

@@ -39,6 +39,9 @@ func clean(text string) (string, error) {
 	if utf8.RuneCountInString(text) > maxText {
 		return "", unreadable("this is longer than 200 characters; write the answer alone")
 	}
+	if isPlain(text) {
+		return strings.Join(strings.Fields(strings.ToLower(text)), " "), nil
+	}
 	var b strings.Builder
 	last := ' ' // the last rune written
 	write := func(s string) {
@@ -85,6 +88,17 @@ func clean(text string) (string, error) {
 	}
 	s := strings.ReplaceAll(b.String(), "''", `"`)
 	return strings.Join(strings.Fields(s), " "), nil
+}
+
+// isPlain reports whether there is nothing in the text to be spelt otherwise but
+// its capitals and spaces: nearly every answer.
+func isPlain(text string) bool {
+	for i := range len(text) {
+		if c := text[i]; c < ' ' || c > '~' || c == '*' || c == '\'' {
+			return false
+		}
+	}
+	return true
 }
 
 // smallDigit returns the digit that a superscript or subscript stands for.

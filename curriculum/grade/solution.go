@@ -88,7 +88,7 @@ const Hints = 3
 // Hint returns one rung of a part's hint ladder, from the steps it is marked
 // by: 1 the sentence of each step, 2 with its formula, 3 with the givens put in.
 // Values, and with them the answers of earlier parts, stand only in the
-// solution. Errors are those of Solution; a rung beyond the ladder wraps
+// solution; so do the reasons for and against each thing to choose. Errors are those of Solution; a rung beyond the ladder wraps
 // curriculum.ErrInvalid.
 func Hint(ex curriculum.Exercise, part string, rung int) ([]Line, error) {
 	p, _, err := upTo(&ex, part)
@@ -111,6 +111,9 @@ func Hint(ex curriculum.Exercise, part string, rung int) ([]Line, error) {
 		}
 		if l != (Line{}) {
 			lines = append(lines, l)
+		}
+		if isSelection(p) && s.Rule == "" {
+			break
 		}
 	}
 	return lines, nil
