@@ -273,6 +273,12 @@ func (p Pack) workedBlock(number int, e curriculum.Exercise) (Block, error) {
 			var looks []string
 			for _, w := range part.Wrong {
 				look := strings.ReplaceAll(w.ID, "-", " ")
+				if part.Kind == curriculum.KindOrder { // one sentence for all orders that have it
+					if !slices.Contains(looks, look) {
+						looks = append(looks, look)
+					}
+					continue
+				}
 				if w.Answer != nil {
 					look += ": " + w.Answer.String()
 				} else if w.Rule != "" {

@@ -119,8 +119,9 @@ func safeOrder(d *draw, actions []action, where string) (*item, error) {
 	for i := range shown {
 		shown[i] = i
 	}
-	for slices.IsSorted(shown) {
-		d.rng.Shuffle(count, func(i, j int) { shown[i], shown[j] = shown[j], shown[i] })
+	d.rng.Shuffle(count, func(i, j int) { shown[i], shown[j] = shown[j], shown[i] })
+	if slices.IsSorted(shown) { // the right order must not stand there
+		slices.Reverse(shown)
 	}
 	it := d.item(fmt.Sprintf("%s thread with %s is cut on %s; %s", capital(article(startWords[n])), s.words(), d.latheName(), where))
 	s.give(it)
@@ -153,7 +154,13 @@ func safeOrder(d *draw, actions []action, where string) (*item, error) {
 
 // some returns k of the numbers below n, ascending.
 func (d *draw) some(n, k int) []int {
-	all := d.rng.Perm(n)[:k]
-	slices.Sort(all)
+	all := make([]int, n)
+	for i := range all {
+		all[i] = i
+	}
+	for len(all) > k {
+		i := d.rng.IntN(len(all))
+		all = slices.Delete(all, i, i+1)
+	}
 	return all
 }

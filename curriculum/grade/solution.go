@@ -163,8 +163,8 @@ func answerText(p *curriculum.Part) string {
 	switch p.Kind {
 	case curriculum.KindChoice:
 		return texts([]string{p.Answer.Text})
-	case curriculum.KindOrder:
-		return texts(p.Answer.Order)
+	case curriculum.KindOrder: // its steps have gone through the words
+		return p.Answer.String()
 	case curriculum.KindList:
 		if len(p.Answer.List) == 0 {
 			return "none"

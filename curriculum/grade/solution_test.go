@@ -36,7 +36,7 @@ func TestSolution(t *testing.T) {
 		}},
 		{choosing(t), "lines", []string{"the carriage repeats by the lead", "Answer: 1, 3"}},
 		{choosing(t), "rule", []string{"Answer: on certain lines"}},
-		{choosing(t), "order", []string{"Answer: stop; withdraw; reverse"}},
+		{choosing(t), "order", []string{"Answer: stop, withdraw, reverse"}},
 	} {
 		lines, err := Solution(c.ex, c.part)
 		require.NoError(t, err)
