@@ -36,8 +36,9 @@ type command struct {
 	// help is what it does, in a few sentences; example is one that runs as it stands
 	// in the repository.
 	help, example string
-	// environment says that variables stand in for flags left out.
-	environment bool
+	// environment names the flags that a variable stands in for when they are left
+	// out; everyFlag names all.
+	environment []string
 	// flags declares the command's flags and returns what runs after they are read.
 	flags func(*flag.FlagSet) action
 }
@@ -56,7 +57,8 @@ const (
 var errMissed = errors.New("checks missed")
 
 func commands() []command {
-	return []command{solveCommand(), exercisesCommand(), gradeCommand(), skillsCommand(), worksheetCommand(), checksCommand(), recomputeCommand(), serveCommand(), configCommand()}
+	return []command{solveCommand(), exercisesCommand(), gradeCommand(), skillsCommand(), worksheetCommand(), checksCommand(), serveCommand(),
+		configCommand(), backupCommand(), restoreCommand(), checkCommand(), exportCommand(), recomputeCommand()}
 }
 
 func run(ctx context.Context, args []string, c console) int {
@@ -110,8 +112,8 @@ func dispatch(ctx context.Context, args []string, c console) error {
 			}
 			words, left = append(words, flags.Arg(0)), flags.Args()[1:]
 		}
-		if cmd.environment {
-			if _, err := fromEnvironment(flags); err != nil {
+		if len(cmd.environment) > 0 {
+			if _, err := fromEnvironment(flags, cmd.environment); err != nil {
 				return fmt.Errorf("%s: %w", name, err)
 			}
 		}

@@ -115,7 +115,7 @@ func TestExamplesRun(t *testing.T) {
 	out := t.TempDir()
 	for _, cmd := range commands() {
 		if strings.Contains(cmd.example, "\n") || cmd.name == "serve" {
-			continue // pipes are run by TestExercisesAndGrade; serve by its own test
+			continue // pipes are run by TestExercisesAndGrade; serve and records by tests of their own
 		}
 		args := strings.Fields(cmd.example)[1:]
 		for i, a := range args {

@@ -20,7 +20,7 @@ type recomputeFlags struct {
 func recomputeCommand() command {
 	var r recomputeFlags
 	return command{
-		name: "recompute", environment: true, args: "[--write] [--data FILE | --database postgres://…]",
+		name: "recompute", environment: databaseFlagNames, args: "[--write] [--data FILE | --database postgres://…]",
 		summary: "compare everybody's mastery with the record of attempts",
 		help: "Works out from the attempts alone where every learner stands with every skill, and\n" +
 			"prints what is kept differently, one line for each. With --write the computed state\n" +

@@ -42,7 +42,7 @@ const stopTime = 20 * time.Second
 func serveCommand() command {
 	var s serveFlags
 	return command{
-		name: "serve", environment: true, args: "[--demo] [--address HOST:PORT] [--data FILE | --database postgres://…]",
+		name: "serve", environment: everyFlag, args: "[--demo] [--address HOST:PORT] [--data FILE | --database postgres://…]",
 		summary: "serve a workshop: pages and API",
 		help: "Keeps everything in one file, or in PostgreSQL, and prints a one-time link that signs\n" +
 			"the first instructor in. With --demo an empty database is filled with an invented\n" +

@@ -24,14 +24,25 @@ func variable(name string) string {
 	return variablePrefix + strings.ToUpper(strings.ReplaceAll(name, "-", "_"))
 }
 
+// What a command takes from the environment. That of a service is often set for
+// a whole machine, so other commands take no more from it than where the
+// records are: never what they overwrite.
+var (
+	everyFlag         = []string{"*"}
+	databaseFlagNames = []string{"data", "database", "password-file"}
+)
+
 // fromEnvironment sets the flags that the command line left out from their
 // variables, and returns their names. Read after parsing and not made defaults,
 // so that help never prints what a variable holds.
-func fromEnvironment(f *flag.FlagSet) (set []string, err error) {
+func fromEnvironment(f *flag.FlagSet, names []string) (set []string, err error) {
 	given := map[string]bool{}
 	f.Visit(func(x *flag.Flag) { given[x.Name] = true })
 	f.VisitAll(func(x *flag.Flag) {
 		value := os.Getenv(variable(x.Name))
+		if !slices.Contains(names, x.Name) && names[0] != everyFlag[0] {
+			return
+		}
 		if err != nil || given[x.Name] || value == "" {
 			return
 		}
@@ -123,7 +134,7 @@ func configCommand() command {
 func writeConfig(c console, f *flag.FlagSet) error {
 	origin := map[string]string{}
 	f.Visit(func(x *flag.Flag) { origin[x.Name] = "command line" })
-	set, err := fromEnvironment(f)
+	set, err := fromEnvironment(f, everyFlag)
 	if err != nil {
 		return err
 	}

@@ -14,6 +14,7 @@ import (
 	"modernc.org/sqlite"
 	sqlite3 "modernc.org/sqlite/lib"
 
+	"halfnut/curriculum"
 	"halfnut/migrations"
 )
 
@@ -39,6 +40,18 @@ func (db *DB) migrate(ctx context.Context) error {
 	p, err := goose.NewProvider(dialect, db.write, files, options...)
 	if err != nil {
 		return fmt.Errorf("migrate: %w", err)
+	}
+	// An older program must not write into what a newer one has changed.
+	at, err := db.Version(ctx)
+	if err != nil {
+		return fmt.Errorf("migrate: %w", err)
+	}
+	newest, err := NewestVersion()
+	if err != nil {
+		return err
+	}
+	if at > newest {
+		return fmt.Errorf("migrate: %w: the database is of version %d, this program knows versions up to %d; use a newer halfnut", curriculum.ErrUnavailable, at, newest)
 	}
 	if _, err := p.Up(ctx); err != nil {
 		return fmt.Errorf("migrate: %w", norm(err))

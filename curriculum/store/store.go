@@ -19,11 +19,11 @@ import (
 
 // DB is an open database. It is safe for concurrent use.
 type DB struct {
-	engine engine
-	read   *sql.DB
-	write  *sql.DB
-	// path is SQLite's file.
-	path string
+	engine  engine
+	read    *sql.DB
+	write   *sql.DB
+	path    string // SQLite's file
+	address string // PostgreSQL's, with its password
 	// group carries SQLite's writes to the one goroutine that commits them
 	// together; nil on PostgreSQL.
 	group *group
@@ -52,6 +52,19 @@ func IsPostgres(address string) bool {
 }
 
 func openPostgres(ctx context.Context, address string) (*DB, error) {
+	pool, err := connectPostgres(ctx, address)
+	if err != nil {
+		return nil, err
+	}
+	db := &DB{engine: enginePostgres, read: pool, write: pool, address: address}
+	if err := db.migrate(ctx); err != nil {
+		_ = pool.Close()
+		return nil, err
+	}
+	return db, nil
+}
+
+func connectPostgres(ctx context.Context, address string) (*sql.DB, error) {
 	pool, err := sql.Open("pgx", address)
 	if err != nil {
 		// The driver's text may repeat the address with its password.
@@ -59,16 +72,11 @@ func openPostgres(ctx context.Context, address string) (*DB, error) {
 	}
 	pool.SetMaxOpenConns(16)
 	pool.SetMaxIdleConns(16)
-	db := &DB{engine: enginePostgres, read: pool, write: pool}
 	if err := pool.PingContext(ctx); err != nil {
 		_ = pool.Close()
 		return nil, fmt.Errorf("open: %w: PostgreSQL does not answer", curriculum.ErrUnavailable)
 	}
-	if err := db.migrate(ctx); err != nil {
-		_ = pool.Close()
-		return nil, err
-	}
-	return db, nil
+	return pool, nil
 }
 
 func openSQLite(ctx context.Context, path string) (*DB, error) {
@@ -78,18 +86,13 @@ func openSQLite(ctx context.Context, path string) (*DB, error) {
 	}
 	// Settings belong in the address: a PRAGMA by Exec reaches one pooled
 	// connection only.
-	settings := url.Values{"_pragma": {
-		"busy_timeout(10000)", "journal_mode(WAL)", "foreign_keys(1)", "synchronous(FULL)",
-	}, "_dqs": {"0"}}
-	writing := url.Values{"_pragma": settings["_pragma"], "_dqs": settings["_dqs"], "_txlock": {"immediate"}}
-	reading := url.Values{"_pragma": append([]string{"query_only(1)"}, settings["_pragma"]...), "_dqs": settings["_dqs"]}
-	file := url.URL{Scheme: "file", Path: abs}
-	write, err := sql.Open("sqlite", file.String()+"?"+writing.Encode())
+	pragmas := []string{"busy_timeout(10000)", "journal_mode(WAL)", "foreign_keys(1)", "synchronous(FULL)"}
+	write, err := sql.Open("sqlite", fileAddress(abs, url.Values{"_pragma": pragmas, "_txlock": {"immediate"}}))
 	if err != nil {
 		return nil, fmt.Errorf("open: %w", err)
 	}
 	write.SetMaxOpenConns(1)
-	read, err := sql.Open("sqlite", file.String()+"?"+reading.Encode())
+	read, err := sql.Open("sqlite", fileAddress(abs, url.Values{"_pragma": append([]string{"query_only(1)"}, pragmas...)}))
 	if err != nil {
 		_ = write.Close()
 		return nil, fmt.Errorf("open: %w", err)
@@ -127,7 +130,7 @@ func (db *DB) Close() error {
 		db.group.stop()
 		return errors.Join(db.read.Close(), db.write.Close())
 	}
-	return db.write.Close()
+	return db.write.Close() // reads and writes share it
 }
 
 // Engine names the engine, "sqlite" or "postgres".
