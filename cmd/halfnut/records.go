@@ -106,7 +106,7 @@ func checkCommand() command {
 		summary: "check the records through and through",
 		help: "Reads everything and changes nothing; the service may run. Checks the structure and the\n" +
 			"references, the version, every row and document, marks and cells against a rebuild\n" +
-			"from the answers. Exit status 1 if anything is at fault.",
+			"from the answers, and the chain of sign-offs. Exit status 1 if anything is at fault.",
 		example: "halfnut serve --demo\nhalfnut check --data halfnut.db",
 		flags: func(f *flag.FlagSet) action {
 			d.declare(f)
@@ -145,6 +145,7 @@ func check(ctx context.Context, out io.Writer, db *store.DB) error {
 	if !r.Behind {
 		line("marks", "%d of %d sets compared with a rebuild", r.Marks, r.Sets)
 		line("cells", "of %d learners compared with a rebuild", r.Learners)
+		line("sign-offs", "%d lines, each holding the digest of the one before", r.Lines)
 	}
 	for _, f := range r.Faults {
 		line("FAULT", "%s", f)

@@ -33,7 +33,7 @@ func TestRecordsByCommand(t *testing.T) {
 			serveOnce(t, where, func(t *testing.T, _, _ string) string {
 				do(exitOK, "checked", on(where, "backup", backup)...)
 				do(exitRefused, "there already", on(where, "backup", backup)...)
-				do(exitOK, "faults   none", on(where, "check")...)
+				do(exitOK, "faults     none", on(where, "check")...)
 				do(exitOK, "", on(where, "export", "--out", records)...)
 				do(exitRefused, "exists", on(where, "export", "--out", records)...)
 				do(exitRefused, `"Elsewhere": one of Kiln Row Workshop`, on(where, "export", "--workshop", "Elsewhere")...)
@@ -46,8 +46,8 @@ func TestRecordsByCommand(t *testing.T) {
 
 			elsewhere := fresh(t)
 			do(exitRefused, "", on(elsewhere, "restore", records)...)
-			do(exitOK, "faults   none", on(elsewhere, "restore", backup)...)
-			do(exitOK, "faults   none", on(elsewhere, "restore", "--overwrite", backup)...)
+			do(exitOK, "faults     none", on(elsewhere, "restore", backup)...)
+			do(exitOK, "faults     none", on(elsewhere, "restore", "--overwrite", backup)...)
 			serveOnce(t, elsewhere, func(t *testing.T, _, said string) string {
 				assert.Contains(t, said, "Tuesday evening")
 				return ""

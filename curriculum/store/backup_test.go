@@ -182,6 +182,7 @@ func TestCheckFindsFaults(t *testing.T) {
 			for _, c := range []struct{ plant, mend, says string }{
 				{`UPDATE mark SET tries = 2`, `UPDATE mark SET tries = 1`, "differ"},
 				{`UPDATE exercise SET body = '{' WHERE position = 2`, `UPDATE exercise SET body = '{}' WHERE position = 2`, s.set.ID},
+				{`INSERT INTO signoff_head (workshop_id, seq, digest) SELECT id, 3, 'x' FROM workshop`, `DELETE FROM signoff_head`, "sign-offs"},
 				{`DELETE FROM cell`, ``, "cells differ"},
 				{`INSERT INTO goose_db_version (version_id, is_applied) VALUES (99999, TRUE)`, `DELETE FROM goose_db_version WHERE version_id = 99999`, "newer"},
 			} {

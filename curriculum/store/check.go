@@ -17,6 +17,8 @@ type Report struct {
 	Rows []TableRows
 	// Sets and Marks count what was compared with a rebuild from the attempts.
 	Sets, Marks, Learners int
+	// Lines counts the lines of the sign-off chains that were followed.
+	Lines int
 	// Behind says that the version is older than this program's, so that only
 	// what every version has was checked.
 	Behind bool
@@ -32,8 +34,8 @@ type TableRows struct {
 // Check reads the whole database and changes nothing: the engine's own check of
 // its structure and references, the version, every row of every table, every
 // document, and the marks and, by fold, the cells against a rebuild from the
-// attempts. Faults are listed in the report; the error is of a check that could
-// not be made.
+// attempts, and the chain of sign-offs. Faults are listed in the report; the
+// error is of a check that could not be made.
 func (db *DB) Check(ctx context.Context, fold curriculum.FoldCells) (Report, error) {
 	r := Report{Engine: string(db.engine)}
 	var err error
@@ -77,7 +79,10 @@ func (db *DB) Check(ctx context.Context, fold curriculum.FoldCells) (Report, err
 	if err := db.checkMarks(ctx, &r); err != nil {
 		return r, err
 	}
-	return r, db.checkCells(ctx, fold, &r)
+	if err := db.checkCells(ctx, fold, &r); err != nil {
+		return r, err
+	}
+	return r, db.checkChains(ctx, &r)
 }
 
 // integrity asks the engine for faults of its structure. PostgreSQL has no such
@@ -189,6 +194,25 @@ func (db *DB) checkCells(ctx context.Context, fold curriculum.FoldCells, r *Repo
 			r.Faults = append(r.Faults, fmt.Sprintf("learner %s: %d cells differ from what the attempts say; halfnut recompute mends them", who, len(differ)))
 		}
 		r.Learners++
+	}
+	return nil
+}
+
+// checkChains follows each workshop's chain of sign-offs from its first line.
+func (db *DB) checkChains(ctx context.Context, r *Report) error {
+	workshops, err := db.Workshops(ctx)
+	if err != nil {
+		return err
+	}
+	for _, w := range workshops {
+		lines, head, err := db.Chain(ctx, w.ID)
+		if err != nil {
+			return err
+		}
+		for _, f := range curriculum.CheckChain(lines, head) {
+			r.Faults = append(r.Faults, fmt.Sprintf("sign-offs of workshop %s: %v", w.ID, f))
+		}
+		r.Lines += len(lines)
 	}
 	return nil
 }

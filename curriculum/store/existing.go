@@ -96,13 +96,3 @@ func (db *DB) tables(ctx context.Context) (map[string]bool, error) {
 	}
 	return out, err
 }
-
-func scanInt(r *sql.Rows) (n int64, err error) {
-	err = r.Scan(&n)
-	return n, err
-}
-
-func scanText(r *sql.Rows) (s string, err error) {
-	err = r.Scan(&s)
-	return s, err
-}

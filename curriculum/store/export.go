@@ -43,6 +43,12 @@ var exportedTables = []exported{
 	{table: "exercise", where: ofVariant, order: `variant_code, position`, documents: []string{"body"}},
 	{table: "attempt", where: ofVariant, order: `created_at, id`, documents: []string{"answers", "verdicts"}},
 	{table: "hint", where: ofVariant, order: `variant_code, position, part, rung`},
+	// A line of the chain is kept as text: its digest is of the bytes.
+	{table: "signoff_line", where: `workshop_id = $1`, order: `seq`},
+	{table: "signoff_head", where: `workshop_id = $1`, order: `workshop_id`},
+	{table: "signoff_name", where: `workshop_id = $1`, order: `created_at, token`, hidden: []string{"salt"}},
+	{table: "signoff_card", where: `workshop_id = $1`, order: `created_at, learner_id`},
+	{table: "sitting", where: `workshop_id = $1`, order: `opened_at, id`, documents: []string{"exercises", "answers", "verdicts"}},
 	{table: "event", where: `workshop_id = $1`, order: `at, id`},
 }
 
