@@ -3,6 +3,7 @@ package mastery
 import (
 	"cmp"
 	"slices"
+	"time"
 
 	"halfnut/curriculum"
 )
@@ -119,6 +120,12 @@ func chance(cells curriculum.Cells, a *curriculum.Attempt, skill string, right b
 	}
 	c.Before = c.Memory
 	c.Memory, c.Where = reviewed(c.Before, a, grade), place(a)
+}
+
+// Expect adds to the cells what a first try at a skill, typed, would add: for
+// looking ahead.
+func Expect(cells curriculum.Cells, skill string, right bool, at time.Time, numbers string) {
+	chance(cells, &curriculum.Attempt{Numbers: numbers, At: at}, skill, right, 1, "")
 }
 
 // corrected turns the last review from Again into Hard when the learner has put

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"halfnut/curriculum"
 )
@@ -27,6 +28,14 @@ var (
 // Open reports whether the cell passes the gate.
 func (g Gate) Open(c curriculum.Cell) bool {
 	return c.Known >= g.Known && c.Rights >= g.Rights && len(c.RightOn) >= g.Numbers && c.Days >= g.Days && c.LastRight && len(Held(c)) == 0
+}
+
+// Resting reports whether a skill has all the evidence for going on that one day
+// can give, and needs another day to show the rest.
+func Resting(c curriculum.Cell, now time.Time) bool {
+	another := c
+	another.Days = MoveOn.Days
+	return c.Days > 0 && c.Days < MoveOn.Days && now.Sub(c.DayBegan) < night && MoveOn.Open(another)
 }
 
 // Missing says in words what the cell lacks for the gate, most telling first;
