@@ -31,6 +31,10 @@ func chain(next http.Handler, log *slog.Logger) http.Handler {
 	return logged(log, recovered(log, headers(limited(crossOrigin.Handler(next)))))
 }
 
+// retryAfter is how many seconds a client waits before it tries again, where the
+// fault is expected to pass.
+var retryAfter = map[int]string{http.StatusServiceUnavailable: "5", http.StatusTooManyRequests: "60"}
+
 type recorder struct {
 	http.ResponseWriter
 	status int
@@ -40,6 +44,9 @@ type recorder struct {
 func (r *recorder) WriteHeader(status int) {
 	if r.status == 0 {
 		r.status = status
+		if wait := retryAfter[status]; wait != "" && r.Header().Get("Retry-After") == "" {
+			r.Header().Set("Retry-After", wait)
+		}
 	}
 	r.ResponseWriter.WriteHeader(status)
 }

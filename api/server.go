@@ -124,9 +124,6 @@ func (s *server) fail(c *gin.Context, err error) {
 	if d.Status >= 500 {
 		s.log.ErrorContext(c.Request.Context(), "failed", "route", c.FullPath(), "error", err.Error())
 	}
-	if d.Status == http.StatusTooManyRequests {
-		c.Header("Retry-After", "60")
-	}
 	problem.Write(c.Writer, d)
 }
 

@@ -3,8 +3,10 @@ package store
 import (
 	"context"
 	"database/sql"
+	"database/sql/driver"
 	"errors"
 	"fmt"
+	"io"
 	"net"
 
 	"github.com/jackc/pgx/v5/pgconn"
@@ -59,10 +61,25 @@ func norm(err error) error {
 		}
 		return err
 	}
-	var network *net.OpError
-	var connect *pgconn.ConnectError
-	if errors.As(err, &network) || errors.As(err, &connect) {
+	if lost(err) {
 		return fmt.Errorf("%w: %w", curriculum.ErrUnavailable, err)
 	}
 	return err
+}
+
+// lost tells a connection that broke, or was never made, from an error that the
+// database itself gave. Whether a write that was under way has been kept is not
+// known then; sent again under its id it counts once.
+func lost(err error) bool {
+	var network net.Error
+	var connect *pgconn.ConnectError
+	if errors.As(err, &network) || errors.As(err, &connect) || pgconn.SafeToRetry(err) {
+		return true
+	}
+	for _, end := range []error{driver.ErrBadConn, sql.ErrConnDone, sql.ErrTxDone, io.EOF, io.ErrUnexpectedEOF, net.ErrClosed} {
+		if errors.Is(err, end) {
+			return true
+		}
+	}
+	return false
 }

@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"fmt"
 	"slices"
 )
 
@@ -32,4 +33,20 @@ func TablesOutsideExport(ctx context.Context, db *DB) ([]string, error) {
 	}
 	slices.Sort(odd)
 	return odd, nil
+}
+
+// LimitPages makes the disk of an SQLite database full at the given number of
+// pages beyond those it has; 0 takes the limit away.
+func LimitPages(ctx context.Context, db *DB, more int64) error {
+	limit := int64(1 << 30)
+	if more > 0 {
+		pages, err := one(ctx, db.write, scanInt, `PRAGMA page_count`)
+		if err != nil {
+			return err
+		}
+		limit = pages + more
+	}
+	// It belongs to the connection, and there is one that writes.
+	_, err := db.write.ExecContext(ctx, fmt.Sprintf(`PRAGMA max_page_count = %d`, limit))
+	return err
 }

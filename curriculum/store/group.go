@@ -133,8 +133,10 @@ func (g *group) commit(batch []*act) {
 		a.err = norm(runAct(a, tx))
 		if a.err != nil {
 			if _, err := tx.ExecContext(ctx, "ROLLBACK TO act"); err != nil {
+				// A full disk makes SQLite take the whole transaction back by itself, and
+				// there is no savepoint left. The act's own error tells why.
 				_ = tx.Rollback()
-				fail(err)
+				fail(errors.Join(curriculum.ErrUnavailable, a.err))
 				return
 			}
 		}

@@ -11,8 +11,9 @@ import (
 	"time"
 
 	"github.com/google/uuid"
-	_ "github.com/jackc/pgx/v5/stdlib" // driver "pgx"
-	_ "modernc.org/sqlite"             // driver "sqlite"
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/stdlib"
+	_ "modernc.org/sqlite" // driver "sqlite"
 
 	"halfnut/curriculum"
 )
@@ -64,12 +65,18 @@ func openPostgres(ctx context.Context, address string) (*DB, error) {
 	return db, nil
 }
 
+const connectTimeout = 5 * time.Second
+
 func connectPostgres(ctx context.Context, address string) (*sql.DB, error) {
-	pool, err := sql.Open("pgx", address)
+	config, err := pgx.ParseConfig(address)
 	if err != nil {
 		// The driver's text may repeat the address with its password.
 		return nil, fmt.Errorf("open: the postgres:// address cannot be read")
 	}
+	if config.ConnectTimeout == 0 { // a server that does not answer is told to the client soon
+		config.ConnectTimeout = connectTimeout
+	}
+	pool := stdlib.OpenDB(*config)
 	pool.SetMaxOpenConns(16)
 	pool.SetMaxIdleConns(16)
 	if err := pool.PingContext(ctx); err != nil {
