@@ -70,6 +70,8 @@ type SetSpec struct {
 	Count int    `json:"count"`
 	Lathe string `json:"lathe"` // a lathe's id
 	Units string `json:"units"`
+	// For is the learner that a practice sheet was drawn for; empty for a class set.
+	For string `json:"for,omitempty"`
 }
 
 // ClassSet is a set of parallel variants, one for each learner of a class.

@@ -45,13 +45,14 @@ var impure = []string{"time", "os", "net", "net/http", "math/rand", "math/rand/v
 
 // onlyIn names the packages that alone may import a module.
 var onlyIn = map[string][]string{
-	"github.com/gin-gonic/gin":    {"api", "api/web"},
-	"github.com/signintech/gopdf": {"worksheets"},
-	"github.com/jackc/pgx/v5":     {"curriculum/store"},
-	"modernc.org/sqlite":          {"curriculum/store"},
-	"github.com/pressly/goose/v3": {"curriculum/store"},
-	"golang.org/x/crypto/argon2":  {"curriculum/practice"},
-	"github.com/go-fonts/dejavu":  {"worksheets"},
+	"github.com/gin-gonic/gin":      {"api", "api/web"},
+	"github.com/signintech/gopdf":   {"worksheets"},
+	"github.com/jackc/pgx/v5":       {"curriculum/store"},
+	"modernc.org/sqlite":            {"curriculum/store"},
+	"github.com/pressly/goose/v3":   {"curriculum/store"},
+	"golang.org/x/crypto/argon2":    {"curriculum/practice"},
+	"github.com/go-fonts/dejavu":    {"worksheets"},
+	"github.com/arran4/golang-ical": {"api"},
 }
 
 func TestImportDirection(t *testing.T) {

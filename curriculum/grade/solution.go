@@ -202,3 +202,40 @@ func joined(number, unit string) string {
 	}
 	return number + " " + unit
 }
+
+// Mistaken writes out what a wrong rule of a part gives for the exercise's
+// numbers, beside the feedback that it gets. Errors are those of Solution; a rule
+// that the part does not have wraps curriculum.ErrNotFound.
+func Mistaken(ex curriculum.Exercise, part, rule string) ([]string, error) {
+	p, w, err := upTo(&ex, part)
+	if err != nil {
+		return nil, err
+	}
+	_, _ = p.Run(w) // a wrong rule may name the steps
+	for i := range p.Wrong {
+		wrong := &p.Wrong[i]
+		if wrong.ID != rule {
+			continue
+		}
+		var line string
+		switch f, err := formula.Parse(wrong.Rule); {
+		case wrong.Rule != "" && err == nil:
+			line = f.Text()
+			if n := f.Substitute(w); n != line {
+				line += " = " + n
+			}
+			if v, ok := w.eval(wrong.Rule); ok {
+				line += " = " + withUnit(v, p.Decimals, p.Unit)
+			}
+		case wrong.Answer != nil:
+			q := *p
+			q.Answer = wrong.Answer
+			line = answerText(&q)
+		}
+		if line == "" {
+			return []string{wrong.Feedback}, nil
+		}
+		return []string{line, wrong.Feedback}, nil
+	}
+	return nil, fmt.Errorf("wrong rule %s of part %s: %w", quote(rule), quote(part), curriculum.ErrNotFound)
+}

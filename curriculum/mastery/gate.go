@@ -95,16 +95,23 @@ func Held(c curriculum.Cell) []Misconception {
 	return out
 }
 
+// RuleAt returns the skill at which a wrong rule, as [Held] names it for a skill,
+// was seen, and its id there.
+func RuleAt(skill, rule string) (at, id string) {
+	if at, id, ok := strings.Cut(rule, "/"); ok {
+		return at, id
+	}
+	return skill, rule
+}
+
 // Feedback returns the catalogue's sentence about a wrong rule as [Held] names
 // it, or nothing.
 func Feedback(skill, rule string) string {
-	if at, id, ok := strings.Cut(rule, "/"); ok {
-		skill, rule = at, id
-	}
-	s, err := curriculum.SkillOf(skill)
+	at, id := RuleAt(skill, rule)
+	s, err := curriculum.SkillOf(at)
 	if err != nil {
 		return ""
 	}
-	w, _ := s.Mistake(rule)
+	w, _ := s.Mistake(id)
 	return w.Feedback
 }

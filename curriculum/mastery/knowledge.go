@@ -35,6 +35,9 @@ var knownBefore = []string{"fractions", "inch-mm", "tpi-pitch"}
 
 const startKnown = 0.50
 
+// BroughtAlong returns the skills that most learners bring along.
+func BroughtAlong() []string { return slices.Clone(knownBefore) }
+
 // ParamsOf returns the parameters for a skill and an answer that was picked out
 // of the given number of possible ones; 0 or 1 stands for one that is typed.
 func ParamsOf(skill string, options int) Params {

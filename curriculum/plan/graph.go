@@ -7,6 +7,7 @@ type node struct {
 	slug, title string
 	needs       []int // directly
 	all         []int // directly or not
+	safety      bool
 }
 
 // nodes holds the catalogue, each skill after what it needs.
@@ -14,7 +15,7 @@ var nodes, placeOf = func() ([]node, map[string]int) {
 	var ns []node
 	at := map[string]int{}
 	for i, s := range curriculum.Skills() {
-		n := node{slug: s.Slug, title: s.Title}
+		n := node{slug: s.Slug, title: s.Title, safety: s.Safety}
 		for _, need := range s.Needs {
 			n.needs = append(n.needs, at[need])
 		}

@@ -158,11 +158,15 @@ func (c *course) pools(views []view, now time.Time) (fresh, due, review []view) 
 	return fresh, due, review
 }
 
+// unmet ranks what is begun before what is not, and safety before the rest.
 func unmet(v view) int {
-	if v.cell == nil {
+	switch {
+	case v.cell != nil:
+		return 0
+	case nodes[v.at].safety:
 		return 1
 	}
-	return 0
+	return 2
 }
 
 // ready reports whether all that a skill needs is through, or has done what it

@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/hex"
 	"fmt"
+	"slices"
 	"strconv"
 
 	"crypto/sha256"
@@ -26,6 +27,9 @@ func (s *Service) BuildSet(ctx context.Context, a Actor, class string, spec curr
 	}
 	if spec.Title, err = cleanName("/title", spec.Title); err != nil {
 		return fail(err)
+	}
+	if spec.For != "" {
+		return fail(&curriculum.FieldError{Path: "/for", Value: spec.For, Reason: "a class set is for the whole class; practice sheets are drawn from a learner's plan"})
 	}
 	if spec.Units, err = cleanUnits("/units", spec.Units); err != nil {
 		return fail(err)
@@ -96,12 +100,13 @@ func system(units string) threadmath.System {
 	return threadmath.Metric
 }
 
-// Sets returns the sets of a class.
+// Sets returns the sets of a class, without the sheets drawn for one learner.
 func (s *Service) Sets(ctx context.Context, a Actor, class string) ([]curriculum.ClassSet, error) {
 	if _, err := s.Class(ctx, a, class); err != nil {
 		return nil, err
 	}
-	return s.store.Sets(ctx, class)
+	sets, err := s.store.Sets(ctx, class)
+	return slices.DeleteFunc(sets, func(set curriculum.ClassSet) bool { return set.Spec.For != "" }), err
 }
 
 // Set returns a set with its class, for an instructor.

@@ -43,6 +43,9 @@ type Store interface {
 	Marks(ctx context.Context, set string) ([]curriculum.Mark, error)
 	RecordHint(ctx context.Context, variant string, position int, part string, rung int, now time.Time) error
 	Cells(ctx context.Context, learner string) ([]curriculum.Cell, error)
+	SetCourse(ctx context.Context, c curriculum.Course, workshop, by string) error
+	Course(ctx context.Context, class string) (curriculum.Course, error)
+	ClassesOf(ctx context.Context, learner string) ([]curriculum.Class, error)
 	ClassCells(ctx context.Context, class string) ([]curriculum.Cell, error)
 
 	CreateSession(ctx context.Context, hash string, s curriculum.Session) error

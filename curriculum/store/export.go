@@ -38,6 +38,7 @@ var exportedTables = []exported{
 	{table: "class", where: `workshop_id = $1`, order: `created_at, id`},
 	{table: "learner", where: `workshop_id = $1`, order: `created_at, id`, hidden: []string{"pin_hash"}},
 	{table: "enrolment", where: ofClass, order: `class_id, seat`},
+	{table: "course", where: ofClass, order: `class_id`, documents: []string{"spec"}},
 	{table: "class_set", where: ofClass, order: `created_at, id`, documents: []string{"spec", "profile"}},
 	{table: "variant", where: `set_id IN (SELECT s.id FROM class_set s JOIN class c ON c.id = s.class_id WHERE c.workshop_id = $1)`, order: `set_id, seat`},
 	{table: "exercise", where: ofVariant, order: `variant_code, position`, documents: []string{"body"}},

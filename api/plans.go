@@ -1,0 +1,132 @@
+package api
+
+import (
+	"net/http"
+	"strconv"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"halfnut/curriculum"
+	"halfnut/curriculum/practice"
+)
+
+func (s *server) mastery(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	skills, err := s.practice.Mastery(c.Request.Context(), a, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, map[string]any{"skills": listOf(skills)})
+}
+
+func (s *server) plan(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	p, err := s.practice.Plan(c.Request.Context(), a, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, p)
+}
+
+// planCalendar writes a practice plan as iCalendar.
+func (s *server) planCalendar(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	p, err := s.practice.Plan(c.Request.Context(), a, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	c.Header("Content-Disposition", `attachment; filename="plan.ics"`)
+	c.Data(http.StatusOK, "text/calendar; charset=utf-8", []byte(practiceCalendar(p)))
+	return nil
+}
+
+func (s *server) practiceSheet(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	set, v, err := s.practice.PracticeSheet(c.Request.Context(), a, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	c.Header("Location", "/v1/sheets/"+v.Code)
+	return answer(c, http.StatusCreated, map[string]any{"set": set, "variant": v})
+}
+
+func (s *server) classMastery(c *gin.Context) error {
+	return s.ofClass(c, func(a practice.Actor, id string) (any, error) {
+		return s.practice.ClassMap(c.Request.Context(), a, id)
+	})
+}
+
+func (s *server) classForecast(c *gin.Context) error {
+	return s.ofClass(c, func(a practice.Actor, id string) (any, error) {
+		return s.practice.ClassForecast(c.Request.Context(), a, id)
+	})
+}
+
+func (s *server) coursePlan(c *gin.Context) error {
+	return s.ofClass(c, func(a practice.Actor, id string) (any, error) {
+		return s.practice.CoursePlan(c.Request.Context(), a, id)
+	})
+}
+
+// ofClass answers with what is read of a class.
+func (s *server) ofClass(c *gin.Context, read func(a practice.Actor, id string) (any, error)) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	out, err := read(a, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, out)
+}
+
+func (s *server) course(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	course, err := s.practice.Course(c.Request.Context(), a, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	c.Header("ETag", etag(course.Version))
+	return answer(c, http.StatusOK, course)
+}
+
+// setCourse makes a class's course, or replaces the one that If-Match names.
+func (s *server) setCourse(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	version := 0
+	if seen := strings.Trim(c.GetHeader("If-Match"), `"`); seen != "" {
+		if version, err = strconv.Atoi(seen); err != nil || version < 1 {
+			return &curriculum.FieldError{Path: "If-Match", Value: seen, Reason: "say which version you changed", Allowed: "the ETag that the course was read with"}
+		}
+	}
+	var in curriculum.CourseSpec
+	if err := decode(c, &in); err != nil {
+		return err
+	}
+	course, err := s.practice.SetCourse(c.Request.Context(), a, c.Param("id"), version, in)
+	if err != nil {
+		return err
+	}
+	c.Header("ETag", etag(course.Version))
+	return answer(c, http.StatusOK, course)
+}

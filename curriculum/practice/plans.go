@@ -1,0 +1,337 @@
+package practice
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"time"
+
+	"halfnut/curriculum"
+	"halfnut/curriculum/generate"
+	"halfnut/curriculum/plan"
+	"halfnut/threadmath"
+)
+
+// Without a course a learner practises every second day, eight exercises a time,
+// what the class's sets ask for, and the plan looks a fortnight ahead.
+const (
+	freeDays  = 2
+	freeSize  = 8
+	freeAhead = 14 * 24 * time.Hour
+
+	// forecastRuns imagined runs give a chance to within about four hundredths.
+	forecastRuns = 150
+)
+
+// purpose is what a learner practises for, and on which lathe.
+type purpose struct {
+	class curriculum.Class
+	aim   plan.Aim
+	days  []time.Time
+	lathe curriculum.Lathe
+	units string
+}
+
+// purpose finds the course of the learner's classes whose day comes next; where
+// there is none, what the latest class set asked for.
+func (s *Service) purpose(ctx context.Context, learner curriculum.Learner) (purpose, error) {
+	classes, err := s.store.ClassesOf(ctx, learner.ID)
+	if err != nil {
+		return purpose{}, err
+	}
+	now := s.now()
+	var best *curriculum.Course
+	var free *curriculum.ClassSet
+	var in, freeIn curriculum.Class
+	for _, class := range classes {
+		c, err := s.store.Course(ctx, class.ID)
+		switch {
+		case isNotFound(err):
+		case err != nil:
+			return purpose{}, err
+		case c.Spec.Date.After(now) && (best == nil || c.Spec.Date.Before(best.Spec.Date)):
+			best, in = &c, class
+		}
+		sets, err := s.store.Sets(ctx, class.ID)
+		if err != nil {
+			return purpose{}, err
+		}
+		for _, set := range sets {
+			if set.Spec.For == "" && (free == nil || set.Created.After(free.Created)) {
+				free, freeIn = &set, class
+			}
+		}
+	}
+	switch {
+	case best != nil:
+		return s.purposeOf(ctx, in, *best)
+	case free == nil:
+		return purpose{}, fmt.Errorf("%w: no course and no class set says yet what to practise", curriculum.ErrNotFound)
+	}
+	return s.freePurpose(ctx, freeIn)
+}
+
+func (s *Service) purposeOf(ctx context.Context, class curriculum.Class, c curriculum.Course) (purpose, error) {
+	t, err := s.target(ctx, c)
+	if err != nil {
+		return purpose{}, err
+	}
+	every := time.Duration(c.Spec.PracticeDays) * 24 * time.Hour
+	return purpose{
+		class: class, lathe: t.lathe, units: c.Spec.Units, days: sittings(s.now(), c.Spec.Date, every),
+		aim: plan.Aim{Skills: t.skills, Can: t.can(), Gate: c.Spec.Date, Size: c.Spec.PracticeSize},
+	}, nil
+}
+
+// freePurpose is to practise whatever the class's sets ask for, on the lathe of
+// the latest.
+func (s *Service) freePurpose(ctx context.Context, class curriculum.Class) (purpose, error) {
+	sets, err := s.store.Sets(ctx, class.ID)
+	if err != nil {
+		return purpose{}, err
+	}
+	p := purpose{class: class, aim: plan.Aim{Size: freeSize}}
+	for _, set := range sets { // oldest first: the latest decides the lathe
+		if set.Spec.For != "" {
+			continue
+		}
+		p.lathe = curriculum.Lathe{ID: set.Spec.Lathe, Workshop: class.Workshop, Name: set.LatheName, Profile: set.Profile}
+		p.units = set.Spec.Units
+		p.aim.Skills = append(p.aim.Skills, set.Spec.Skills...)
+	}
+	p.aim.Can = asks(p.lathe.Profile, p.units)
+	p.days = sittings(s.now(), s.now().Add(freeAhead), freeDays*24*time.Hour)
+	return p, nil
+}
+
+// sittings returns the times of practice from now on, before the end; at least
+// one.
+func sittings(now, end time.Time, every time.Duration) []time.Time {
+	out := []time.Time{now}
+	for at := now.Add(every); at.Before(end) && len(out) < 200; at = at.Add(every) {
+		out = append(out, at)
+	}
+	return out
+}
+
+// Plan returns the practice plan of a learner, to the learner and to an
+// instructor of the workshop.
+func (s *Service) Plan(ctx context.Context, a Actor, learner string) (curriculum.PracticePlan, error) {
+	l, err := s.learner(ctx, a, learner)
+	if err != nil {
+		return curriculum.PracticePlan{}, err
+	}
+	what, err := s.purpose(ctx, l)
+	if err != nil {
+		return curriculum.PracticePlan{}, err
+	}
+	cells, err := s.store.Cells(ctx, l.ID)
+	if err != nil {
+		return curriculum.PracticePlan{}, err
+	}
+	p := plan.Dated(cellsBySkill(cells), what.aim, what.days)
+	p.Learner, p.Name = l.ID, l.Name
+	if p.Gate != nil {
+		chance := what.chance(l.ID, cellsBySkill(cells))
+		p.Chance = &chance
+	}
+	return p, nil
+}
+
+// chance is the forecast for a learner; asked twice on the same record it is the
+// same.
+func (p purpose) chance(learner string, cells curriculum.Cells) float64 {
+	random := rand.New(rand.NewPCG(seedOf(learner, p.aim.Gate.String()), 1))
+	return plan.Forecast(cells, p.aim, p.days, forecastRuns, random)
+}
+
+// Forecast is who of a class will be ready at the lathe's day.
+type Forecast struct {
+	Class curriculum.Class `json:"class"`
+	Gate  time.Time        `json:"gate"`
+	// Expected is the number of learners that should be ready.
+	Expected float64       `json:"expected"`
+	Rows     []ForecastRow `json:"rows"`
+}
+
+// ForecastRow is one learner's forecast.
+type ForecastRow struct {
+	Learner string `json:"learner"`
+	Name    string `json:"name"`
+	Seat    int    `json:"seat"`
+	// Through counts the wanted skills that have passed the machine's gate already,
+	// of so many.
+	Through int `json:"through"`
+	Wanted  int `json:"wanted"`
+	// Chance is the probability of being ready if every sitting is kept; Late the
+	// days by which the gate is missed even if every answer is right.
+	Chance float64 `json:"chance"`
+	Late   int     `json:"late_days"`
+}
+
+// ClassForecast says for each learner of a class with a course how probably they
+// are ready on the day at the lathe.
+func (s *Service) ClassForecast(ctx context.Context, a Actor, class string) (Forecast, error) {
+	course, err := s.Course(ctx, a, class)
+	if err != nil {
+		return Forecast{}, err
+	}
+	c, err := s.Class(ctx, a, class)
+	if err != nil {
+		return Forecast{}, err
+	}
+	p, err := s.purposeOf(ctx, c, course)
+	if err != nil {
+		return Forecast{}, err
+	}
+	learners, err := s.store.Learners(ctx, class)
+	if err != nil {
+		return Forecast{}, err
+	}
+	cells, err := s.store.ClassCells(ctx, class)
+	if err != nil {
+		return Forecast{}, err
+	}
+	f := Forecast{Class: c, Gate: course.Spec.Date, Rows: make([]ForecastRow, len(learners))}
+	for i, of := range classCells(learners, cells) {
+		if err := ctx.Err(); err != nil {
+			return Forecast{}, err
+		}
+		l := learners[i]
+		dated := plan.Dated(of, p.aim, p.days)
+		r := ForecastRow{Learner: l.ID, Name: l.Name, Seat: l.Seat, Late: dated.Late, Chance: p.chance(l.ID, of)}
+		for _, st := range standings(of, s.now(), p.aim.Gate) {
+			if slices.Contains(dated.Wanted, st.Skill) && !slices.Contains(dated.NotAsked, st.Skill) {
+				r.Wanted++
+				count(&r.Through, st.Machine)
+			}
+		}
+		f.Rows[i] = r
+		f.Expected += r.Chance
+	}
+	return f, nil
+}
+
+// PracticeSheet draws the exercises of the next sitting of a learner's plan as
+// a sheet of the learner's own. A sheet that was drawn before and has no answer
+// yet comes back in its place, so that asking twice makes one.
+func (s *Service) PracticeSheet(ctx context.Context, a Actor, learner string) (curriculum.ClassSet, curriculum.Variant, error) {
+	fail := func(err error) (curriculum.ClassSet, curriculum.Variant, error) {
+		return curriculum.ClassSet{}, curriculum.Variant{}, err
+	}
+	l, err := s.learner(ctx, a, learner)
+	if err != nil {
+		return fail(err)
+	}
+	p, err := s.purpose(ctx, l)
+	if err != nil {
+		return fail(err)
+	}
+	if set, v, err := s.openSheet(ctx, a, l.ID); !isNotFound(err) {
+		return set, v, err
+	}
+	cells, err := s.store.Cells(ctx, l.ID)
+	if err != nil {
+		return fail(err)
+	}
+	now := s.now()
+	items := plan.Next(cellsBySkill(cells), p.aim, now)
+	if len(items) == 0 {
+		return fail(fmt.Errorf("%w: there is nothing to practise today; what was learned needs a night's rest", curriculum.ErrConflict))
+	}
+	seed, err := s.seed()
+	if err != nil {
+		return fail(err)
+	}
+	code, err := s.code(8)
+	if err != nil {
+		return fail(err)
+	}
+	set := curriculum.ClassSet{ID: newID(), Class: p.class.ID, LatheName: p.lathe.Name, Profile: p.lathe.Profile, Seed: seed, Created: now,
+		Spec: curriculum.SetSpec{Title: "Practice " + now.Format(time.DateOnly), Count: len(items), Lathe: p.lathe.ID, Units: p.units, For: l.ID}}
+	v := curriculum.Variant{Code: code, Set: set.ID, Learner: l.ID, Name: l.Name, Seat: cmp.Or(l.Seat, 1), Created: now}
+	for _, item := range items {
+		if !slices.Contains(set.Spec.Skills, item.Skill) {
+			set.Spec.Skills = append(set.Spec.Skills, item.Skill)
+		}
+	}
+	if v.Exercises, err = drawItems(items, p.lathe.Profile, seed, system(p.units)); err != nil {
+		return fail(err)
+	}
+	if err := s.store.CreateSet(ctx, set, []curriculum.Variant{v}, a.Workshop, a.ID); err != nil {
+		return fail(err)
+	}
+	return withoutSeed(a, set), s.shown(a, v), nil
+}
+
+// drawTries bounds the draws that look for numbers not on the sheet yet.
+const drawTries = 40
+
+// drawItems draws one exercise for each item, with other numbers each time as
+// long as the lathe has any.
+func drawItems(items []curriculum.PracticeItem, lathe threadmath.Lathe, seed uint64, units threadmath.System) ([]curriculum.Exercise, error) {
+	random := rand.New(rand.NewPCG(seed, 2))
+	seen := map[string]bool{}
+	var out []curriculum.Exercise
+	for _, item := range items {
+		var e curriculum.Exercise
+		var err error
+		for range drawTries {
+			if e, err = generate.Draw(item.Skill, lathe, random.Uint64()>>11, generate.Options{Units: units}); err != nil {
+				return nil, err
+			}
+			if !seen[e.Numbers()] {
+				break
+			}
+		}
+		seen[e.Numbers()] = true
+		out = append(out, e)
+	}
+	return out, nil
+}
+
+// openSheet returns the learner's newest practice sheet if it has no answer yet.
+func (s *Service) openSheet(ctx context.Context, a Actor, learner string) (curriculum.ClassSet, curriculum.Variant, error) {
+	vs, err := s.store.VariantsOf(ctx, learner)
+	if err != nil {
+		return curriculum.ClassSet{}, curriculum.Variant{}, err
+	}
+	for _, v := range vs {
+		set, err := s.store.Set(ctx, v.Set)
+		if err != nil {
+			return curriculum.ClassSet{}, curriculum.Variant{}, err
+		}
+		if set.Spec.For != learner {
+			continue
+		}
+		marks, err := s.store.Marks(ctx, set.ID)
+		if err == nil && len(marks) > 0 {
+			err = curriculum.ErrNotFound
+		}
+		if err == nil {
+			v, err = s.store.Variant(ctx, v.Code)
+		}
+		return withoutSeed(a, set), s.shown(a, v), err
+	}
+	return curriculum.ClassSet{}, curriculum.Variant{}, curriculum.ErrNotFound
+}
+
+// shown is a variant as the actor may see it.
+func (s *Service) shown(a Actor, v curriculum.Variant) curriculum.Variant {
+	if a.Role == RoleLearner {
+		v.Exercises = slices.Clone(v.Exercises)
+		for i, e := range v.Exercises {
+			v.Exercises[i] = e.Public()
+		}
+	}
+	return v
+}
+
+func withoutSeed(a Actor, set curriculum.ClassSet) curriculum.ClassSet {
+	if a.Role == RoleLearner {
+		set.Seed = 0
+	}
+	return set
+}
