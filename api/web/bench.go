@@ -34,6 +34,11 @@ type benchJob struct {
 	Ends     []template.HTML // of the holders, in their order; empty where one does not serve
 	Stairs   []template.HTML // of the infeed plans, in their order
 	Collars  []template.HTML // of the compound's moves
+	Angles   []template.HTML // of the compound, in the order of the infeed plans
+	Train    template.HTML   // the best gear train
+	Flanks   template.HTML   // of the tool
+	RunOff   template.HTML   // the carriage's travel against the groove
+	OverWire template.HTML
 	Slip     *slipView
 }
 
@@ -78,6 +83,7 @@ func solveBench(q url.Values) (*benchJob, inputs, error) {
 	form, pitch, known := profileOf(a, r)
 	if known {
 		job.Profile = profileDrawing(form, a, r)
+		job.OverWire = wiresDrawing(form, a, r)
 	}
 	for _, d := range a.ThreadDials {
 		job.Dials = append(job.Dials, dialDrawing(d))
@@ -87,7 +93,13 @@ func solveBench(q url.Values) (*benchJob, inputs, error) {
 	}
 	for _, p := range a.Infeed {
 		job.Stairs = append(job.Stairs, stairsDrawing(p, job.System))
+		job.Angles = append(job.Angles, compoundDrawing(p, r))
 	}
+	if len(a.GearTrains) > 0 {
+		best := a.GearTrains[0]
+		job.Train = svgOf(worksheets.TrainView(worksheets.TrainSpec{Drivers: best.Drivers, Driven: best.Driven, Width: 150, Height: 70}))
+	}
+	job.Flanks, job.RunOff = flanksDrawing(a, r), runOutDrawing(a, r)
 	if a.CompoundSlide != nil && r.Lathe != nil {
 		job.Collars = collarDrawings(a.CompoundSlide.Moves, r.Lathe.CompoundSlide)
 	}
@@ -145,10 +157,7 @@ func unrolled(a threadmath.Answer, r threadmath.Request) template.HTML {
 // profileOf returns the form of the thread over one pitch; false where the
 // request does not tell the form.
 func profileOf(a threadmath.Answer, r threadmath.Request) (form []worksheets.Point, pitch float64, known bool) {
-	name := r.Thread.Form
-	if d, err := threadmath.ParseDesignation(r.Thread.Designation); err == nil {
-		name = d.Form
-	}
+	name := formName(r)
 	p, exact := a.Pitch.Exact()
 	if name == "" || !exact {
 		return nil, 0, false
@@ -251,6 +260,73 @@ func collarDrawings(moves []threadmath.Move, s *threadmath.Slide) []template.HTM
 	return out
 }
 
+// compoundDrawing shows the compound from above, at a plan's angle; nothing for
+// a plunge of the cross-slide.
+func compoundDrawing(p threadmath.InfeedPlan, r threadmath.Request) template.HTML {
+	if p.InfeedAngleDeg == 0 {
+		return ""
+	}
+	degrees := func(f float64) string { return strconv.FormatFloat(f, 'f', -1, 64) + "°" }
+	return svgOf(worksheets.CompoundView(worksheets.CompoundSpec{
+		AngleDeg: p.InfeedAngleDeg, LeftHand: r.Thread.Hand == "left", Internal: r.Thread.Side == "internal", Width: 110,
+		AngleLabel: degrees(p.InfeedAngleDeg), AxisLabel: degrees(p.AngleFromAxisDeg),
+	}))
+}
+
+// flanksDrawing shows the tool's flanks against the lead angle.
+func flanksDrawing(a threadmath.Answer, r threadmath.Request) template.HTML {
+	if a.Tool == nil || a.Tool.LeadingGrindDeg == nil || a.Tool.TrailingGrindDeg == nil || a.LeadAngleDeg == nil || r.Cut == nil || r.Cut.ReliefDeg == nil {
+		return ""
+	}
+	degrees := func(f float64) string { return strconv.FormatFloat(f, 'f', 2, 64) + "°" }
+	return svgOf(worksheets.FlankView(worksheets.FlankSpec{
+		LeadMinorDeg: a.LeadAngleDeg.Minor, LeadMajorDeg: a.LeadAngleDeg.Major, ReliefDeg: *r.Cut.ReliefDeg, LeftHand: r.Thread.Hand == "left", Width: 130,
+		LeadingLabel: degrees(*a.Tool.LeadingGrindDeg), TrailingLabel: degrees(*a.Tool.TrailingGrindDeg), ReliefLabel: degrees(*r.Cut.ReliefDeg),
+	}))
+}
+
+// runOutDrawing shows how far the carriage runs on against the groove.
+func runOutDrawing(a threadmath.Answer, r threadmath.Request) template.HTML {
+	if a.RunOut == nil || a.RunOut.ToolWidth == nil || a.Depth == nil || r.Cut == nil {
+		return ""
+	}
+	groove, system, err := threadmath.ParseLength(r.Cut.Groove)
+	if err != nil {
+		return ""
+	}
+	s := worksheets.RunOutSpec{
+		Groove: groove.MM(), ToolWidth: a.RunOut.ToolWidth.MM(), Depth: a.Depth.MM(), Pitch: a.Pitch.MM(), Width: 130,
+		LeftHand: r.Thread.Hand == "left", Internal: r.Thread.Side == "internal",
+		GrooveLabel: groove.Exact(system), ToolLabel: short(*a.RunOut.ToolWidth, system),
+	}
+	if a.RunOut.Overrun != nil {
+		s.Overrun, s.OverrunLabel = a.RunOut.Overrun.MM(), short(*a.RunOut.Overrun, system)
+	}
+	return svgOf(worksheets.RunOutView(s))
+}
+
+// wiresDrawing shows the wires in the groove.
+func wiresDrawing(form []worksheets.Point, a threadmath.Answer, r threadmath.Request) template.HTML {
+	w := a.Wires
+	f, err := threadmath.FormOf(formName(r))
+	if w == nil || w.Used == nil || w.Over == nil || a.MajorDiameter == nil || a.PitchDiameter == nil || err != nil || !f.Symmetrical() {
+		return ""
+	}
+	system := a.Pitch.System()
+	return svgOf(worksheets.WiresView(worksheets.WiresSpec{
+		Form: form, FlankDeg: f.LoadFlankDeg, MajorDiameter: a.MajorDiameter.MM(), PitchDiameter: a.PitchDiameter.MM(), Wire: w.Used.MM(), Starts: len(a.Starts),
+		Width: 130, Height: 90, OverLabel: "M = " + short(*w.Over, system), WireLabel: "w = " + short(*w.Used, system), PitchLabel: short(*a.PitchDiameter, system),
+	}))
+}
+
+// formName is the form of the thread, given or of its designation.
+func formName(r threadmath.Request) string {
+	if d, err := threadmath.ParseDesignation(r.Thread.Designation); err == nil {
+		return d.Form
+	}
+	return r.Thread.Form
+}
+
 // slipView shows what it does to the fit when start 2 is cut out of place.
 type slipView struct {
 	// Hundredths of the pitch that start 2 is out of place by, -25 to 25.
@@ -279,11 +355,7 @@ func slipOf(text string, form []worksheets.Point, pitch float64, a threadmath.An
 	}
 	by := pitch * float64(s.Hundredths) / 100
 	s.By = threadmath.ApproxDimension(math.Abs(by))
-	name := r.Thread.Form
-	if d, err := threadmath.ParseDesignation(r.Thread.Designation); err == nil {
-		name = d.Form
-	}
-	if f, err := threadmath.FormOf(name); err == nil {
+	if f, err := threadmath.FormOf(formName(r)); err == nil {
 		if cost, ok := threadmath.PitchDiameterCost(f, math.Abs(by)); ok {
 			c := threadmath.ApproxDimension(cost)
 			s.Cost = &c
