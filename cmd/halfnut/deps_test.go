@@ -25,14 +25,14 @@ var mayImport = map[string][]string{
 	"curriculum/grade":           {"threadmath", "curriculum", "curriculum/formula"},
 	"curriculum/mastery":         {"curriculum"},
 	"curriculum/plan":            {"threadmath", "curriculum", "curriculum/mastery"},
-	"curriculum/practice":        {"threadmath", "curriculum", "curriculum/generate", "curriculum/grade", "curriculum/mastery", "curriculum/plan"},
+	"curriculum/practice":        {"threadmath", "curriculum", "curriculum/generate", "curriculum/grade", "curriculum/mastery", "curriculum/plan", "curriculum/signoff"},
 	"curriculum/shop":            {"threadmath", "curriculum"},
 	"curriculum/signoff":         {"threadmath", "curriculum"},
 	"curriculum/store":           {"curriculum", "migrations"},
 	"worksheets":                 {"threadmath", "curriculum"},
 	"api/problem":                {"threadmath", "curriculum", "worksheets"},
-	"api/web":                    {"threadmath", "curriculum", "curriculum/generate", "curriculum/practice", "worksheets", "api/problem"},
-	"api":                        {"threadmath", "curriculum", "curriculum/generate", "curriculum/practice", "worksheets", "api/problem", "api/web"},
+	"api/web":                    {"threadmath", "curriculum", "curriculum/generate", "curriculum/practice", "curriculum/signoff", "worksheets", "api/problem"},
+	"api":                        {"threadmath", "curriculum", "curriculum/generate", "curriculum/practice", "curriculum/signoff", "worksheets", "api/problem", "api/web"},
 	"cmd/halfnut":                nil, // joins them all
 	"curriculum/store/storetest": {"curriculum/store"},
 }

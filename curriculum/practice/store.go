@@ -48,6 +48,24 @@ type Store interface {
 	ClassesOf(ctx context.Context, learner string) ([]curriculum.Class, error)
 	ClassCells(ctx context.Context, class string) ([]curriculum.Cell, error)
 
+	AddPerson(ctx context.Context, p curriculum.Person, by string) error
+	WorkshopLearners(ctx context.Context, workshop string) ([]curriculum.Learner, error)
+
+	AppendLine(ctx context.Context, l curriculum.Line, ref string, seen int64) (curriculum.Line, error)
+	OpenSitting(ctx context.Context, s curriculum.Sitting, l curriculum.Line, seen int64) (curriculum.Line, error)
+	HandInSitting(ctx context.Context, s curriculum.Sitting, l curriculum.Line, seen int64) (curriculum.Line, error)
+	Sitting(ctx context.Context, id string) (curriculum.Sitting, error)
+	SettingsLine(ctx context.Context, workshop string) (curriculum.Line, error)
+	LinesOf(ctx context.Context, workshop, learner string) ([]curriculum.Line, error)
+	LinesAt(ctx context.Context, workshop, lathe string) ([]curriculum.Line, error)
+	Chain(ctx context.Context, workshop string) ([]curriculum.Line, curriculum.ChainHead, error)
+	EndOfChain(ctx context.Context, workshop string) (curriculum.ChainHead, error)
+	KeepSignOffName(ctx context.Context, n curriculum.SignOffName) (curriculum.SignOffName, error)
+	SignOffNames(ctx context.Context, workshop string) ([]curriculum.SignOffName, error)
+	ForgetSignOffName(ctx context.Context, workshop, ref, by string, now time.Time) error
+	SignOffCard(ctx context.Context, workshop, learner, code string, now time.Time) (string, error)
+	SignOffCardLearner(ctx context.Context, workshop, code string) (string, error)
+
 	CreateSession(ctx context.Context, hash string, s curriculum.Session) error
 	Session(ctx context.Context, hash string, now time.Time) (curriculum.Session, error)
 	UseLink(ctx context.Context, link, hash string, now, expires time.Time) (curriculum.Session, error)

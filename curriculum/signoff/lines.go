@@ -266,3 +266,60 @@ func times(n int, one, many string) string {
 	}
 	return strconv.Itoa(n) + " " + many
 }
+
+// Describe says in one sentence what a line records; names and lathe stand
+// beside it.
+func Describe(l curriculum.Line) string {
+	e, err := read(l)
+	if err != nil {
+		return l.Kind
+	}
+	passed := func(ok bool) string {
+		if ok {
+			return "passed"
+		}
+		return "not passed"
+	}
+	switch b := e.body.(type) {
+	case *Settings:
+		return "the workshop's rules were set"
+	case *Opened:
+		return "a sitting was opened: " + map[bool]string{true: "re-check", false: "theory"}[l.Kind == KindRecheckOpened]
+	case *Sat:
+		what := "theory"
+		if l.Kind == KindRecheck {
+			what = "re-check"
+		}
+		return fmt.Sprintf("%s %s: %d of %d marks", what, passed(b.Passed), b.Marks, b.OutOf)
+	case *Demonstration:
+		return "demonstration " + passed(b.Passed) + ": " + b.Job + note(b.Note)
+	case *TestPiece:
+		if b.Accepted {
+			return "test piece accepted: " + b.Thread
+		}
+		return "test piece not accepted: " + b.Thread
+	case *Decision:
+		if b.Granted {
+			return "signed off until " + fromMillis(b.Expires).Format(time.DateOnly) + note(b.Restriction)
+		}
+		return "not signed off: " + b.Reason
+	case *CheckIn:
+		return "at work: " + b.Job
+	case *Reason:
+		switch {
+		case l.Kind == KindRevocation:
+			return "revoked: " + b.Reason
+		case b.Restriction == "":
+			return "restriction lifted: " + b.Reason
+		}
+		return "restricted: " + b.Restriction + note(b.Reason)
+	}
+	return l.Kind
+}
+
+func note(text string) string {
+	if text == "" {
+		return ""
+	}
+	return " (" + text + ")"
+}

@@ -136,11 +136,11 @@ const mostSkills = 10
 var theorySkills = map[string][]string{
 	Turning: {"collar-reading", "fractions", "inch-mm"},
 	SingleStart: {
-		"run-out", "pick-up", "thread-dial", "gearbox-setting", "change-gears", "depth-60", "collar-reading", "infeed-angle",
+		"run-out", "safe-order", "pick-up", "thread-dial", "gearbox-setting", "depth-60", "collar-reading", "infeed-angle",
 		"tpi-pitch", "diameters", "pass-schedule", "over-wires",
 	},
 	MultiStart: {
-		"run-out", "lead", "gearbox-setting", "change-gears", "pick-up", "thread-dial", "axial-offset", "station-index",
+		"run-out", "safe-order", "lead", "gearbox-setting", "pick-up", "thread-dial", "axial-offset", "station-index",
 		"collar-reading", "depth-60", "tool-flanks", "starts-from-lead", "index-angle", "pass-schedule", "over-wires", "lead-angle",
 	},
 }
@@ -168,8 +168,6 @@ func has(l threadmath.Lathe, skill string) bool {
 	switch skill {
 	case "gearbox-setting":
 		return len(l.Gearbox) > 0
-	case "change-gears":
-		return len(l.ChangeGears) > 0
 	case "pick-up":
 		return l.HalfNut == nil || *l.HalfNut
 	case "thread-dial":

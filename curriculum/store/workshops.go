@@ -29,6 +29,16 @@ func insertPerson(ctx context.Context, q querier, p curriculum.Person) error {
 	return err
 }
 
+// AddPerson keeps an instructor or steward.
+func (db *DB) AddPerson(ctx context.Context, p curriculum.Person, by string) error {
+	return db.update(ctx, func(q querier) error {
+		if err := insertPerson(ctx, q, p); err != nil {
+			return err
+		}
+		return logEvent(ctx, q, p.Workshop, p.Created, by, p.Role+" added", p.ID)
+	})
+}
+
 // Workshop returns a workshop.
 func (db *DB) Workshop(ctx context.Context, id string) (curriculum.Workshop, error) {
 	return one(ctx, db.read, scanWorkshop, `SELECT id, name, units, created_at FROM workshop WHERE id = $1`, id)
