@@ -117,6 +117,9 @@ func (s *server) routes() []route {
 		{"GET", "/v1/sheets/:code/progress", s.progress},
 		{"GET", "/v1/sheets/:code/hint", s.hint},
 		{"POST", "/v1/sheets/:code/answers", s.submit},
+		{"GET", "/v1/sheets/:code/attempts", s.tries},
+		{"GET", "/v1/overrules", s.overrules},
+		{"POST", "/v1/attempts/:id/overrules", s.overrule},
 	}
 }
 

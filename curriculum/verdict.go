@@ -40,8 +40,12 @@ type Verdict struct {
 	Charges   string `json:"charges,omitempty"`
 	// Options counts the answers that there were to choose from; 0 where the answer
 	// was typed.
-	Options  int      `json:"options,omitempty"`
-	Evidence Evidence `json:"evidence"`
+	Options int `json:"options,omitempty"`
+	// Overruled is the id of the overrule that this verdict follows, and Was the
+	// outcome before.
+	Overruled string   `json:"overruled,omitempty"`
+	Was       Outcome  `json:"was,omitempty"`
+	Evidence  Evidence `json:"evidence"`
 }
 
 // Evidence keeps what was compared with what, so that a person can overrule it.

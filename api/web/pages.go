@@ -159,6 +159,8 @@ func (w *Pages) Mount(e *gin.Engine) {
 		{"GET", "/sheets", w.sheets},
 		{"GET", "/sheets/:code", w.sheet},
 		{"POST", "/sheets/:code/:position", w.answer},
+		{"GET", "/sheets/:code/answers", w.tries},
+		{"POST", "/sheets/:code/overrules", w.overrule},
 		{"GET", "/classes", w.classes},
 		{"POST", "/classes", w.addClass},
 		{"GET", "/classes/:id", w.class},

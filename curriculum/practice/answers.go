@@ -78,6 +78,11 @@ func (s *Service) Submit(ctx context.Context, a Actor, sub Submission) (Result, 
 	if err != nil {
 		return Result{}, err
 	}
+	overrules, err := s.store.Overrules(ctx, a.Workshop)
+	if err != nil {
+		return Result{}, err
+	}
+	attempt = decided(overrules, *e, attempt)
 	attempt.ID, attempt.Source, attempt.By = id.String(), curriculum.SourceTyped, a.ID
 	kept, err := s.store.RecordAttempts(ctx, []curriculum.Attempt{attempt}, mastery.Fold)
 	if err != nil {
@@ -261,6 +266,10 @@ func (s *Service) EnterPaper(ctx context.Context, a Actor, set string, answers [
 	if len(answers) == 0 || len(answers) > maxAnswers {
 		return nil, &curriculum.FieldError{Path: "/answers", Value: strconv.Itoa(len(answers)) + " answers", Allowed: fmt.Sprintf("1 to %d", maxAnswers)}
 	}
+	overrules, err := s.store.Overrules(ctx, a.Workshop)
+	if err != nil {
+		return nil, err
+	}
 	byCode := map[string]curriculum.Variant{}
 	for _, v := range variants {
 		byCode[v.Code] = v
@@ -287,6 +296,7 @@ func (s *Service) EnterPaper(ctx context.Context, a Actor, set string, answers [
 			wrong = append(wrong, err)
 			continue
 		}
+		attempt = decided(overrules, *e, attempt)
 		key := []string{v.Code, strconv.Itoa(p.Position)}
 		for _, part := range slices.Sorted(maps.Keys(p.Answers)) {
 			key = append(key, part, strings.TrimSpace(p.Answers[part]))

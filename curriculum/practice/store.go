@@ -43,6 +43,9 @@ type Store interface {
 	Marks(ctx context.Context, set string) ([]curriculum.Mark, error)
 	RecordHint(ctx context.Context, variant string, position int, part string, rung int, now time.Time) error
 	Cells(ctx context.Context, learner string) ([]curriculum.Cell, error)
+	Attempt(ctx context.Context, id string) (curriculum.Attempt, error)
+	AddOverrule(ctx context.Context, o curriculum.Overrule, fold curriculum.FoldCells) ([]curriculum.Remark, error)
+	Overrules(ctx context.Context, workshop string) ([]curriculum.Overrule, error)
 	SetCourse(ctx context.Context, c curriculum.Course, workshop, by string) error
 	Course(ctx context.Context, class string) (curriculum.Course, error)
 	ClassesOf(ctx context.Context, learner string) ([]curriculum.Class, error)

@@ -45,9 +45,12 @@ func (db *DB) RecordAttempts(ctx context.Context, attempts []curriculum.Attempt,
 	return out, nil
 }
 
-const attemptColumns = `a.id, a.variant_code, a.position, a.learner_id, a.source, a.answers, a.verdicts, a.marks, a.out_of, a.try, a.entered_by, a.created_at, a.numbers, a.hinted, e.body`
+const attemptColumns = `a.id, a.variant_code, a.position, a.learner_id, a.source, a.answers, COALESCE(r.verdicts, a.verdicts), COALESCE(r.marks, a.marks), a.out_of, a.try, a.entered_by, a.created_at, a.numbers, a.hinted, e.body`
 
-const attemptTables = ` FROM attempt a JOIN exercise e ON e.variant_code = a.variant_code AND e.position = a.position `
+// What an attempt was first judged stays in it; the last overrule that touched
+// it decides what it counts.
+const attemptTables = ` FROM attempt a JOIN exercise e ON e.variant_code = a.variant_code AND e.position = a.position
+	LEFT JOIN remark r ON r.attempt_id = a.id AND r.number = (SELECT MAX(x.number) FROM remark x WHERE x.attempt_id = a.id) `
 
 func recordAttempt(ctx context.Context, q querier, a curriculum.Attempt) (kept curriculum.Attempt, fresh bool, err error) {
 	answers, err := json.Marshal(a.Answers)

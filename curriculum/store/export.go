@@ -43,6 +43,8 @@ var exportedTables = []exported{
 	{table: "variant", where: `set_id IN (SELECT s.id FROM class_set s JOIN class c ON c.id = s.class_id WHERE c.workshop_id = $1)`, order: `set_id, seat`},
 	{table: "exercise", where: ofVariant, order: `variant_code, position`, documents: []string{"body"}},
 	{table: "attempt", where: ofVariant, order: `created_at, id`, documents: []string{"answers", "verdicts"}},
+	{table: "overrule", where: `workshop_id = $1`, order: `created_at, id`, documents: []string{"body"}},
+	{table: "remark", where: `overrule_id IN (SELECT id FROM overrule WHERE workshop_id = $1)`, order: `attempt_id, number`, documents: []string{"verdicts"}},
 	{table: "hint", where: ofVariant, order: `variant_code, position, part, rung`},
 	// A line of the chain is kept as text: its digest is of the bytes.
 	{table: "signoff_line", where: `workshop_id = $1`, order: `seq`},

@@ -1,0 +1,54 @@
+package api
+
+import (
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"halfnut/curriculum"
+)
+
+// tries lists what was answered on a sheet, with the evidence: for instructors.
+func (s *server) tries(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	_, as, err := s.practice.Tries(c.Request.Context(), a, c.Param("code"))
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, map[string]any{"attempts": listOf(as)})
+}
+
+func (s *server) overrules(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	os, err := s.practice.Overrules(c.Request.Context(), a)
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, map[string]any{"overrules": listOf(os)})
+}
+
+func (s *server) overrule(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	var in struct {
+		Part   string             `json:"part"`
+		To     curriculum.Outcome `json:"to"`
+		Reason string             `json:"reason"`
+	}
+	if err := decode(c, &in); err != nil {
+		return err
+	}
+	o, touched, err := s.practice.Overrule(c.Request.Context(), a, c.Param("id"), in.Part, in.To, in.Reason)
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusCreated, map[string]any{"overrule": o, "touched": listOf(touched)})
+}

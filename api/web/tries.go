@@ -1,0 +1,56 @@
+package web
+
+import (
+	"net/http"
+	"strconv"
+
+	"github.com/gin-gonic/gin"
+
+	"halfnut/curriculum"
+	"halfnut/curriculum/practice"
+)
+
+// triesData is what an instructor sees of the answers on a sheet.
+type triesData struct {
+	Variant  curriculum.Variant
+	Attempts []curriculum.Attempt
+	// Touched says how many answers the overrule that was just made marked anew.
+	Touched string
+}
+
+func (w *Pages) triesData(c *gin.Context, a practice.Actor) (d triesData, err error) {
+	d.Variant, d.Attempts, err = w.practice.Tries(c.Request.Context(), a, c.Param("code"))
+	d.Touched = c.Query("touched")
+	return d, err
+}
+
+func (w *Pages) tries(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	d, err := w.triesData(c, a)
+	if err != nil {
+		return err
+	}
+	w.show(c, http.StatusOK, "tries.html", view{Title: "Answers of " + d.Variant.Name, Role: a.Role, Data: d})
+	return nil
+}
+
+// overrule takes an instructor's decision about one verdict.
+func (w *Pages) overrule(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	_, touched, err := w.practice.Overrule(c.Request.Context(), a, c.PostForm("attempt"), c.PostForm("part"), curriculum.Outcome(c.PostForm("to")), c.PostForm("reason"))
+	if err != nil {
+		d, derr := w.triesData(c, a)
+		if derr != nil {
+			return derr
+		}
+		return w.again(c, err, "tries.html", view{Title: "Answers of " + d.Variant.Name, Role: a.Role, Data: d})
+	}
+	c.Redirect(http.StatusSeeOther, "/sheets/"+c.Param("code")+"/answers?touched="+strconv.Itoa(len(touched)))
+	return nil
+}

@@ -1,0 +1,114 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"fmt"
+
+	"halfnut/curriculum"
+)
+
+// Attempt returns one attempt as it counts now.
+func (db *DB) Attempt(ctx context.Context, id string) (curriculum.Attempt, error) {
+	return one(ctx, db.read, scanAttempt, `SELECT `+attemptColumns+attemptTables+`WHERE a.id = $1`, id)
+}
+
+// Overrules returns the overrules of a workshop, oldest first.
+func (db *DB) Overrules(ctx context.Context, workshop string) ([]curriculum.Overrule, error) {
+	return rows(ctx, db.read, func(r *sql.Rows) (o curriculum.Overrule, err error) {
+		var body string
+		if err = r.Scan(&body); err != nil {
+			return o, err
+		}
+		return o, json.Unmarshal([]byte(body), &o)
+	}, `SELECT body FROM overrule WHERE workshop_id = $1 ORDER BY created_at, id`, workshop)
+}
+
+// AddOverrule keeps an overrule and marks every answer that it covers anew, with
+// the marks and cells that follow, all or nothing. It returns what it touched,
+// in the order of the attempts.
+func (db *DB) AddOverrule(ctx context.Context, o curriculum.Overrule, fold curriculum.FoldCells) ([]curriculum.Remark, error) {
+	body, err := json.Marshal(o)
+	if err != nil {
+		return nil, err
+	}
+	var touched []curriculum.Remark
+	err = db.update(ctx, func(q querier) error {
+		if _, err := q.ExecContext(ctx, `INSERT INTO overrule (id, workshop_id, attempt_id, body, decided_by, created_at) VALUES ($1, $2, $3, $4, $5, $6)`,
+			o.ID, o.Workshop, o.Attempt, string(body), o.By, toMicros(o.At)); err != nil {
+			return err
+		}
+		as, err := rows(ctx, q, scanAttempt, `SELECT `+attemptColumns+attemptTables+
+			`JOIN learner l ON l.id = a.learner_id
+			WHERE e.skill = $1 AND e.model = $2 AND e.model_version = $3 AND l.workshop_id = $4 ORDER BY a.created_at, a.id`,
+			o.Skill, o.Model, int64(o.ModelVersion), o.Workshop)
+		if err != nil {
+			return err
+		}
+		var learners []string
+		var changed []curriculum.Attempt
+		touched = nil
+		for _, before := range as {
+			after, yes := o.Apply(before)
+			if !yes {
+				continue
+			}
+			changed = append(changed, after)
+			learners = append(learners, after.Learner)
+			touched = append(touched, curriculum.Remark{
+				Attempt: after.ID, Learner: after.Learner, Variant: after.Variant, Position: after.Position, Before: before.Marks, After: after.Marks,
+			})
+		}
+		cells, err := openLedger(ctx, q, fold, learners)
+		if err != nil {
+			return err
+		}
+		for i, a := range changed {
+			if err := remark(ctx, q, o, a); err != nil {
+				return err
+			}
+			if touched[i].Name, err = nameOf(ctx, q, a.Learner); err != nil {
+				return err
+			}
+			cells.pages[a.Learner].again = true
+		}
+		if err := cells.save(ctx); err != nil {
+			return err
+		}
+		return logEvent(ctx, q, o.Workshop, o.At, o.By, fmt.Sprintf("verdict overruled, %d answers marked anew", len(touched)), o.ID)
+	})
+	return touched, err
+}
+
+// remark keeps what an overrule made of an attempt, and counts the mark of its
+// exercise again.
+func remark(ctx context.Context, q querier, o curriculum.Overrule, a curriculum.Attempt) error {
+	verdicts, err := json.Marshal(a.Verdicts)
+	if err != nil {
+		return err
+	}
+	if _, err := q.ExecContext(ctx, `INSERT INTO remark (attempt_id, number, overrule_id, verdicts, marks)
+		SELECT $1, COALESCE(MAX(number), 0) + 1, $2, $3, $4 FROM remark WHERE attempt_id = $1`, a.ID, o.ID, string(verdicts), int64(a.Marks)); err != nil {
+		return err
+	}
+	tries, err := rows(ctx, q, scanAttempt, `SELECT `+attemptColumns+attemptTables+
+		`WHERE a.variant_code = $1 AND a.position = $2 ORDER BY a.created_at, a.id`, a.Variant, int64(a.Position))
+	if err != nil {
+		return err
+	}
+	var t tally
+	for _, try := range tries {
+		t.count(try)
+	}
+	_, err = q.ExecContext(ctx, `UPDATE mark SET first_marks = $3, best_marks = $4, last_outcome = $5 WHERE variant_code = $1 AND position = $2`,
+		a.Variant, int64(a.Position), int64(t.First), int64(t.Best), t.Last)
+	return err
+}
+
+func nameOf(ctx context.Context, q querier, learner string) (string, error) {
+	return one(ctx, q, func(r *sql.Rows) (name string, err error) {
+		err = r.Scan(&name)
+		return name, err
+	}, `SELECT name FROM learner WHERE id = $1`, learner)
+}
