@@ -205,6 +205,19 @@ func (p person) until(condition string) {
 	require.NoError(p.t, err, condition)
 }
 
+// send presses the check button of an exercise and waits for what the page says.
+func (p person) send(section string) {
+	p.t.Helper()
+	p.sendBy(section, "button.check")
+}
+
+func (p person) sendBy(section, button string) {
+	p.t.Helper()
+	p.script(`(() => { document.querySelector(` + strconv.Quote(section) + `).dataset.old = "yes"; return "" })()`)
+	require.NoError(p.t, chromedp.Do(p.ctx, chromedp.Click(chromedp.CSS(section+" "+button))), section)
+	p.until(`document.querySelector(` + strconv.Quote(section) + `) && !document.querySelector(` + strconv.Quote(section) + `).dataset.old`)
+}
+
 func (p person) withoutScript() {
 	p.t.Helper()
 	_, err := chromedp.Call(p.ctx, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
@@ -300,18 +313,31 @@ func TestTheTrip(t *testing.T) {
 
 		// A known mistake gets its sentence.
 		learner.write("#p1a", key.Givens.Values["P"])
-		learner.press("#e1 button")
+		learner.send("#e1")
 		assert.Contains(t, learner.text("#p1av"), "one groove")
 		assert.NotContains(t, learner.script(`document.documentElement.outerHTML`), "Worked solution")
 		// What can be read two ways is asked back and costs no try.
-		before := learner.text("#e1 form > .hint")
+		before := learner.text("#e1 form > .tries")
 		learner.write("#p1a", "1,250")
-		learner.press("#e1 button")
+		learner.send("#e1")
 		assert.Contains(t, learner.script(`document.querySelector("#p1av").className`), "ask")
-		assert.Equal(t, before, learner.text("#e1 form > .hint"))
-		// Right, in the other unit.
+		assert.Equal(t, before, learner.text("#e1 form > .tries"))
+		// A hint keeps what is typed.
+		learner.write("#p1a", "7")
+		learner.sendBy("#e1", "button[name=hint]")
+		assert.Contains(t, learner.text("#e1"), "Hint 1")
+		assert.Equal(t, "7", learner.script(`document.querySelector("#p1a").value`))
+		// Right, in the other unit, while the network is away: kept, sent again, counted once.
+		learner.script(`(() => { window.net = window.fetch; window.fetch = () => Promise.reject(new TypeError("away")); return "" })()`)
 		learner.write("#p1a", lengthText(key.Parts[0]))
-		learner.press("#e1 button")
+		require.NoError(t, chromedp.Do(learner.ctx, chromedp.Click(chromedp.CSS("#e1 button.check"))))
+		learner.until(`document.querySelector("#kept").innerText.includes("kept here")`)
+		learner.script(`(() => { window.fetch = window.net; dispatchEvent(new Event("online")); return "" })()`)
+		learner.until(`document.querySelector("#p1av")?.className.includes("good")`)
+		assert.Equal(t, "null", learner.script(`String(localStorage.getItem("halfnut.answers"))`))
+		tries, err := s.Progress(t.Context(), s.instructor, s.variants[0].Code)
+		require.NoError(t, err)
+		assert.Equal(t, 2, tries[1].Attempt.Try, "the wrong one, then the right one once")
 		assert.Contains(t, learner.script(`document.querySelector("#p1av").className`), "good")
 		assert.Contains(t, learner.text("#e1 .solution"), "n × P")
 		learner.fits()
@@ -414,7 +440,7 @@ func TestPictures(t *testing.T) {
 	learner.press("main button")
 	learner.open("/sheets/" + s.variants[0].Code)
 	learner.write("#p1a", s.variants[0].Exercises[0].Givens.Values["P"])
-	learner.press("#e1 button")
+	learner.send("#e1")
 	shoot(learner, "sheet-phone.png")
 	token, _, err := s.UseLink(t.Context(), s.link)
 	require.NoError(t, err)

@@ -6,6 +6,7 @@ import (
 	"html/template"
 	"strconv"
 	"strings"
+	"time"
 	"unicode"
 	"unicode/utf8"
 
@@ -35,6 +36,9 @@ var functions = template.FuncMap{
 		return false
 	},
 	"counted": counted,
+	"date":    date,
+	"percent": func(f any) string { return number(0, scaled(f, 100)) + " %" },
+	"why":     whyWords,
 	"small":   small,
 	"dialled": dialled,
 	"title":   capital,
@@ -110,6 +114,47 @@ func counted(list []int) string {
 		texts[i] = strconv.Itoa(n)
 	}
 	return strings.Join(texts, ", ")
+}
+
+func scaled(f any, by float64) float64 {
+	switch x := f.(type) {
+	case float64:
+		return x * by
+	case *float64:
+		if x != nil {
+			return *x * by
+		}
+	}
+	return 0
+}
+
+// date writes a day; the page's script puts it in the reader's own way. Nil is
+// nothing.
+func date(t any) template.HTML {
+	var at time.Time
+	switch x := t.(type) {
+	case time.Time:
+		at = x
+	case *time.Time:
+		if x == nil {
+			return ""
+		}
+		at = *x
+	}
+	return template.HTML(`<time datetime="` + at.UTC().Format(time.RFC3339) + `">` + at.Format("2 Jan 2006") + `</time>`) //nolint:gosec // figures and letters of a date
+}
+
+// whyWords say why an exercise stands in a plan.
+func whyWords(why string) string {
+	switch why {
+	case curriculum.WhyNew:
+		return "next"
+	case curriculum.WhyDue:
+		return "due again"
+	case curriculum.WhyWeak:
+		return "what the next one builds on"
+	}
+	return why
 }
 
 // sentence begins with a capital and ends with a full stop.

@@ -1,9 +1,11 @@
 package web
 
 import (
+	"cmp"
 	"net/http"
 	"slices"
 	"strconv"
+	"strings"
 
 	"github.com/gin-gonic/gin"
 	"github.com/google/uuid"
@@ -15,7 +17,7 @@ import (
 func (w *Pages) home(c *gin.Context) error {
 	a, err := w.actor(c)
 	if err == nil {
-		to := "/sheets"
+		to := "/plan"
 		if a.Role != practice.RoleLearner {
 			to = "/classes"
 		}
@@ -119,7 +121,14 @@ func (w *Pages) sheets(c *gin.Context) error {
 type sheetData struct {
 	Variant   curriculum.Variant
 	Exercises []exerciseView
+	// One is the position of the question that is shown alone, 0 for all.
+	One int
+	// Example stands in front of a question shown alone; nil for none.
+	Example *exampleFor
 }
+
+// Shown reports whether the question of a position is on the page.
+func (d sheetData) Shown(position int) bool { return d.One == 0 || d.One == position }
 
 type exerciseView struct {
 	Position int
@@ -129,6 +138,10 @@ type exerciseView struct {
 	Result *practice.Result
 	// Typed are the answers of the last try.
 	Typed map[string]string
+	// Hint is the rung that was just asked for, of a part.
+	Hint     []string
+	HintPart string
+	HintRung int
 	// Fault is what was wrong with what was just sent.
 	Fault string
 }
@@ -146,29 +159,48 @@ func (w *Pages) sheet(c *gin.Context) error {
 		c.Redirect(http.StatusSeeOther, "/sets/"+v.Set+"#"+v.Code)
 		return nil
 	}
-	return w.showSheet(c, a, v, 0, nil)
+	return w.showSheet(c, a, v, shown{})
 }
 
-// showSheet shows a sheet; fault belongs to the exercise at a position, whose
-// typed answers come from the form.
-func (w *Pages) showSheet(c *gin.Context, a practice.Actor, v curriculum.Variant, position int, fault error) error {
+// shown is what was just sent about the question at a position, whose typed
+// answers come from the form: a fault, or a hint.
+type shown struct {
+	position int
+	fault    error
+	part     string
+	rung     int
+	lines    []string
+}
+
+func (w *Pages) showSheet(c *gin.Context, a practice.Actor, v curriculum.Variant, s shown) error {
 	progress, err := w.practice.Progress(c.Request.Context(), a, v.Code)
 	if err != nil {
 		return err
 	}
 	d := sheetData{Variant: v}
+	if n, err := strconv.Atoi(cmp.Or(c.Query("one"), c.PostForm("one"))); err == nil && n >= 1 && n <= len(v.Exercises) {
+		d.One = n
+	}
 	for i, e := range v.Exercises {
 		x := exerciseView{Position: i + 1, Exercise: e, Try: uuid.NewString(), Typed: map[string]string{}}
 		if r, ok := progress[i+1]; ok {
 			x.Result, x.Typed = &r, r.Attempt.Answers
 		}
-		if i+1 == position && fault != nil {
-			x.Fault, x.Typed = fault.Error(), typed(c, e)
+		if i+1 == s.position {
+			x.Typed, x.Hint, x.HintPart, x.HintRung = typed(c, e), s.lines, s.part, s.rung
+			if s.fault != nil {
+				x.Fault = s.fault.Error()
+			}
 		}
 		d.Exercises = append(d.Exercises, x)
 	}
+	if d.One > 0 {
+		if d.Example, err = w.example(c, a, v.Exercises[d.One-1].Skill); err != nil {
+			return err
+		}
+	}
 	status := http.StatusOK
-	if fault != nil {
+	if s.fault != nil {
 		status = http.StatusUnprocessableEntity
 	}
 	w.show(c, status, "sheet.html", view{Title: "Sheet", Role: a.Role, Data: d})
@@ -205,12 +237,83 @@ func (w *Pages) answer(c *gin.Context) error {
 	})
 	if err != nil {
 		if isFormFault(err) {
-			return w.showSheet(c, a, v, position, err)
+			return w.showSheet(c, a, v, shown{position: position, fault: err})
 		}
 		return err
 	}
-	c.Redirect(http.StatusSeeOther, "/sheets/"+v.Code+"#e"+strconv.Itoa(position))
+	c.Redirect(http.StatusSeeOther, sheetAddress(v.Code, position, c.PostForm("one") != ""))
 	return nil
+}
+
+// hint shows one more rung of the hints of a part and keeps what is typed. That
+// it was asked for is kept too: the first try then counts as one with help.
+func (w *Pages) hint(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	v, err := w.practice.Variant(c.Request.Context(), a, c.Param("code"))
+	if err != nil {
+		return err
+	}
+	position, err := strconv.Atoi(c.Param("position"))
+	if err != nil || position < 1 || position > len(v.Exercises) {
+		return curriculum.ErrNotFound
+	}
+	part, text, _ := strings.Cut(c.PostForm("hint"), ":")
+	rung, err := strconv.Atoi(text)
+	if err != nil {
+		return &curriculum.FieldError{Path: "/hint", Value: c.PostForm("hint"), Reason: "not a rung of the hints"}
+	}
+	lines, err := w.practice.Hint(c.Request.Context(), a, v.Code, position, part, rung)
+	if err != nil {
+		return err
+	}
+	return w.showSheet(c, a, v, shown{position: position, part: part, rung: rung, lines: lines})
+}
+
+// hintRungs are the rungs in front of the worked solution: what to do, by which
+// rule, with which numbers.
+const hintRungs = 3
+
+// NextHint is what the hint button of a part sends; empty when there is none
+// left.
+func (x exerciseView) NextHint(part string) string {
+	rung := 1
+	if x.HintPart == part {
+		rung = x.HintRung + 1
+	}
+	if rung > hintRungs {
+		return ""
+	}
+	return part + ":" + strconv.Itoa(rung)
+}
+
+// exampleFor is the worked example in front of a question: whole at the first
+// meeting, its last step folded away at the next two, then none.
+type exampleFor struct {
+	curriculum.Example
+	Faded bool
+}
+
+// enoughKnown is where examples stop helping (teaching practice: they hold up
+// those who know; the value is our own).
+const enoughKnown = 0.6
+
+func (w *Pages) example(c *gin.Context, a practice.Actor, slug string) (*exampleFor, error) {
+	skill, err := curriculum.SkillOf(slug)
+	if err != nil || len(skill.Example.Lines) == 0 {
+		return nil, nil //nolint:nilerr // a skill of an older catalogue has no example any more
+	}
+	standings, err := w.practice.Mastery(c.Request.Context(), a, a.ID)
+	if err != nil {
+		return nil, err
+	}
+	i := slices.IndexFunc(standings, func(s practice.Standing) bool { return s.Skill == slug })
+	if i < 0 || standings[i].Chances > 2 || standings[i].Known > enoughKnown {
+		return nil, nil
+	}
+	return &exampleFor{skill.Example, standings[i].Chances > 0}, nil
 }
 
 // VerdictOf returns the verdict of a part in the last try.
@@ -241,3 +344,19 @@ func (x exerciseView) SolutionOf(part string) []string {
 
 // Open reports whether answers are still taken.
 func (x exerciseView) Open() bool { return x.Result == nil || !x.Result.Due }
+
+// Mark is how a question stands: "good", "bad" or "".
+func (x exerciseView) Mark() string {
+	switch {
+	case x.Result == nil:
+		return ""
+	case x.Result.Attempt.Outcome() == curriculum.Right:
+		return "good"
+	}
+	return "bad"
+}
+
+// MarkWord says it to those who cannot see it.
+func (x exerciseView) MarkWord() string {
+	return map[string]string{"good": "right", "bad": "not right yet", "": "not tried"}[x.Mark()]
+}

@@ -310,6 +310,24 @@ func (s *Service) EnterPaper(ctx context.Context, a Actor, set string, answers [
 	return s.store.RecordAttempts(ctx, attempts, mastery.Fold)
 }
 
+// TryPaper marks answers as they are typed in from a sheet of a set; nothing is
+// recorded.
+func (s *Service) TryPaper(ctx context.Context, a Actor, code string, position int, answers map[string]string) ([]curriculum.Verdict, error) {
+	if err := a.instructor(); err != nil {
+		return nil, err
+	}
+	v, err := s.variant(ctx, a, CleanCode(code))
+	if err != nil {
+		return nil, err
+	}
+	e, err := exerciseAt(v, position, "")
+	if err != nil {
+		return nil, err
+	}
+	attempt, err := s.judge(v, *e, position, answers, "")
+	return attempt.Verdicts, err
+}
+
 // paperColumns head an upload of answers from paper.
 var paperColumns = []string{"sheet", "exercise", "part", "answer"}
 

@@ -25,23 +25,8 @@ func (s *Service) BuildSet(ctx context.Context, a Actor, class string, spec curr
 	if err != nil {
 		return fail(err)
 	}
-	if spec.Title, err = cleanName("/title", spec.Title); err != nil {
-		return fail(err)
-	}
-	if spec.For != "" {
-		return fail(&curriculum.FieldError{Path: "/for", Value: spec.For, Reason: "a class set is for the whole class; practice sheets are drawn from a learner's plan"})
-	}
-	if spec.Units, err = cleanUnits("/units", spec.Units); err != nil {
-		return fail(err)
-	}
-	if spec.Count < 1 || spec.Count > MaxCount {
-		return fail(&curriculum.FieldError{Path: "/count", Value: strconv.Itoa(spec.Count), Allowed: fmt.Sprintf("1 to %d", MaxCount)})
-	}
-	lathe, err := s.Lathe(ctx, a, spec.Lathe)
+	lathe, err := s.checkSpec(ctx, a, &spec)
 	if err != nil {
-		return fail(fieldNotFound(err, "/lathe", spec.Lathe, "no such lathe in this workshop"))
-	}
-	if err := checkSkills(spec, lathe.Profile); err != nil {
 		return fail(err)
 	}
 	learners, err := s.store.Learners(ctx, c.ID)
@@ -73,6 +58,49 @@ func (s *Service) BuildSet(ctx context.Context, a Actor, class string, spec curr
 		}
 	}
 	return set, variants, s.store.CreateSet(ctx, set, variants, a.Workshop, a.ID)
+}
+
+// checkSpec cleans what is asked of a set and returns its lathe.
+func (s *Service) checkSpec(ctx context.Context, a Actor, spec *curriculum.SetSpec) (lathe curriculum.Lathe, err error) {
+	if spec.Title, err = cleanName("/title", spec.Title); err != nil {
+		return lathe, err
+	}
+	if spec.For != "" {
+		return lathe, &curriculum.FieldError{Path: "/for", Value: spec.For, Reason: "a class set is for the whole class; practice sheets are drawn from a learner's plan"}
+	}
+	if spec.Units, err = cleanUnits("/units", spec.Units); err != nil {
+		return lathe, err
+	}
+	if spec.Count < 1 || spec.Count > MaxCount {
+		return lathe, &curriculum.FieldError{Path: "/count", Value: strconv.Itoa(spec.Count), Allowed: fmt.Sprintf("1 to %d", MaxCount)}
+	}
+	if lathe, err = s.Lathe(ctx, a, spec.Lathe); err != nil {
+		return lathe, fieldNotFound(err, "/lathe", spec.Lathe, "no such lathe in this workshop")
+	}
+	return lathe, checkSkills(*spec, lathe.Profile)
+}
+
+// PreviewSet draws what one learner of a class would get; nothing is issued. The
+// same spec shows the same numbers, which no learner will meet but by chance.
+func (s *Service) PreviewSet(ctx context.Context, a Actor, class string, spec curriculum.SetSpec) ([]curriculum.Exercise, error) {
+	c, err := s.Class(ctx, a, class)
+	if err != nil {
+		return nil, err
+	}
+	if spec.Title == "" {
+		spec.Title = "Preview" // it may come last
+	}
+	lathe, err := s.checkSpec(ctx, a, &spec)
+	if err != nil {
+		return nil, err
+	}
+	drawn, err := generate.Set(generate.SetSpec{
+		Skills: spec.Skills, Lathe: lathe.Profile, Variants: 1, Count: spec.Count, Seed: seedOf(c.ID, lathe.ID, spec.Units) >> 11, Units: system(spec.Units),
+	})
+	if err != nil {
+		return nil, err
+	}
+	return drawn[0], nil
 }
 
 func checkSkills(spec curriculum.SetSpec, lathe threadmath.Lathe) error {

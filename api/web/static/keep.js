@@ -1,0 +1,87 @@
+// Sends answers without leaving the page, and keeps them when the network drops:
+// they are sent again until the server says it has them. Every try bears an id of
+// its own, so that one sent twice counts once. Without script the form works as
+// forms do.
+"use strict";
+const store = "halfnut.answers";
+const kept = () => JSON.parse(localStorage.getItem(store) || "[]");
+const keep = (list) => (list.length ? localStorage.setItem(store, JSON.stringify(list)) : localStorage.removeItem(store));
+const note = (text) => {
+  const line = document.getElementById("kept");
+  if (!line) return;
+  line.textContent = text;
+  line.hidden = !text;
+};
+
+const post = (a) => fetch(a.to, { method: "POST", headers: { "Content-Type": "application/x-www-form-urlencoded" }, body: a.body });
+
+// place puts the answered page in place of this one's content.
+const place = (html, where) => {
+  const page = new DOMParser().parseFromString(html, "text/html");
+  const main = page.getElementById("main");
+  if (!main) return false;
+  document.getElementById("main").replaceChildren(...main.childNodes);
+  document.title = page.title;
+  listen();
+  const section = where && document.getElementById(where);
+  const said = section?.querySelector(".problem, .verdict, .solution");
+  if (said) {
+    said.tabIndex = -1;
+    said.focus({ preventScroll: true });
+    section.scrollIntoView({ block: "start" });
+  }
+  return true;
+};
+
+let busy = false;
+const resend = async () => {
+  if (busy) return;
+  busy = true;
+  try {
+    while (kept().length) {
+      const [first, ...rest] = kept();
+      const answer = await post(first);
+      if (answer.status >= 500 || answer.status === 429) throw new Error("later");
+      keep(rest);
+      if (!rest.length && location.pathname === first.page) {
+        place(await answer.text(), first.section);
+        note("Your answer has been sent.");
+      }
+    }
+  } catch {
+    note("The network is away. Your answer is kept here and will be sent again.");
+  } finally {
+    busy = false;
+  }
+};
+
+const listen = () => {
+  for (const form of document.querySelectorAll("form[data-keep]")) {
+    form.addEventListener("submit", async (event) => {
+      event.preventDefault();
+      const button = event.submitter;
+      const data = new FormData(form, button);
+      const section = form.closest("section")?.id;
+      const a = { to: button?.getAttribute("formaction") || form.getAttribute("action"), body: new URLSearchParams(data).toString(), page: location.pathname, section };
+      const hint = button?.name === "hint"; // a hint is not an answer: it is not kept
+      try {
+        const answer = await post(a);
+        if (answer.status >= 500) throw new Error("later");
+        if (answer.redirected) history.replaceState(null, "", answer.url);
+        if (!place(await answer.text(), section)) location.reload();
+      } catch {
+        if (hint) {
+          note("The network is away; the hint has to wait.");
+          return;
+        }
+        keep([...kept().filter((k) => k.body !== a.body), a]);
+        for (const b of form.querySelectorAll("button")) b.disabled = true;
+        note("The network is away. Your answer is kept here and will be sent again.");
+      }
+    });
+  }
+};
+listen();
+resend();
+addEventListener("online", resend);
+setInterval(() => kept().length && resend(), 5000);
