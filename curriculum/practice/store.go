@@ -36,10 +36,12 @@ type Store interface {
 	Sets(ctx context.Context, class string) ([]curriculum.ClassSet, error)
 	Variants(ctx context.Context, set string) ([]curriculum.Variant, error)
 	Variant(ctx context.Context, code string) (curriculum.Variant, error)
+	VariantAt(ctx context.Context, code string, position int) (curriculum.Variant, curriculum.Exercise, error)
 	VariantsOf(ctx context.Context, learner string) ([]curriculum.Variant, error)
 
 	RecordAttempts(ctx context.Context, as []curriculum.Attempt, fold curriculum.FoldCells) ([]curriculum.Attempt, error)
 	Attempts(ctx context.Context, variant string) ([]curriculum.Attempt, error)
+	AttemptsAt(ctx context.Context, variant string, position int) ([]curriculum.Attempt, error)
 	Marks(ctx context.Context, set string) ([]curriculum.Mark, error)
 	RecordHint(ctx context.Context, variant string, position int, part string, rung int, now time.Time) error
 	Cells(ctx context.Context, learner string) ([]curriculum.Cell, error)

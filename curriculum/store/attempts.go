@@ -5,7 +5,9 @@ import (
 	"database/sql"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"slices"
+	"strings"
 
 	"halfnut/curriculum"
 )
@@ -135,6 +137,13 @@ func (db *DB) Attempts(ctx context.Context, variant string) ([]curriculum.Attemp
 		`SELECT `+attemptColumns+attemptTables+`WHERE a.variant_code = $1 ORDER BY a.created_at, a.id`, variant)
 }
 
+// AttemptsAt returns the attempts at one exercise of a variant in the order they
+// were made.
+func (db *DB) AttemptsAt(ctx context.Context, variant string, position int) ([]curriculum.Attempt, error) {
+	return rows(ctx, db.read, scanAttempt,
+		`SELECT `+attemptColumns+attemptTables+`WHERE a.variant_code = $1 AND a.position = $2 ORDER BY a.created_at, a.id`, variant, int64(position))
+}
+
 func scanAttempt(r *sql.Rows) (a curriculum.Attempt, err error) {
 	var answers, verdicts, body string
 	var at, hinted int64
@@ -142,17 +151,27 @@ func scanAttempt(r *sql.Rows) (a curriculum.Attempt, err error) {
 		return a, err
 	}
 	a.At, a.Hinted = fromMicros(at), hinted != 0
-	var e struct {
-		ID string `json:"id"`
-	}
-	if err = json.Unmarshal([]byte(body), &e); err != nil {
+	if a.Exercise, err = idOf(body); err != nil {
 		return a, err
 	}
-	a.Exercise = e.ID
 	if err = json.Unmarshal([]byte(answers), &a.Answers); err != nil {
 		return a, err
 	}
 	return a, json.Unmarshal([]byte(verdicts), &a.Verdicts)
+}
+
+// idOf reads the id of an exercise as issued. It stands first in the document, so
+// that of the rest nothing need be decoded.
+func idOf(body string) (string, error) {
+	d := json.NewDecoder(strings.NewReader(body))
+	for i, want := range []json.Token{json.Delim('{'), "id"} {
+		if got, err := d.Token(); err != nil || got != want {
+			return "", fmt.Errorf("an exercise does not begin with its id (token %d): %w", i, errors.Join(err, curriculum.ErrInvalid))
+		}
+	}
+	var id string
+	err := d.Decode(&id)
+	return id, err
 }
 
 // Marks returns where every learner of a set stands with every exercise tried,

@@ -117,6 +117,26 @@ func (db *DB) Variant(ctx context.Context, code string) (curriculum.Variant, err
 	return v, err
 }
 
+// VariantAt returns a variant without its exercises, and the one at a position as
+// issued. ErrNotFound may mean either.
+func (db *DB) VariantAt(ctx context.Context, code string, position int) (curriculum.Variant, curriculum.Exercise, error) {
+	type placed struct {
+		v curriculum.Variant
+		e curriculum.Exercise
+	}
+	p, err := one(ctx, db.read, func(r *sql.Rows) (p placed, err error) {
+		var at int64
+		var body string
+		if err = r.Scan(&p.v.Code, &p.v.Set, &p.v.Learner, &p.v.Name, &p.v.Seat, &at, &body); err != nil {
+			return p, err
+		}
+		p.v.Created = fromMicros(at)
+		return p, json.Unmarshal([]byte(body), &p.e)
+	}, `SELECT `+variantColumns+`, e.body FROM variant v JOIN learner l ON l.id = v.learner_id
+		JOIN exercise e ON e.variant_code = v.code WHERE v.code = $1 AND e.position = $2`, code, int64(position))
+	return p.v, p.e, err
+}
+
 // VariantsOf returns a learner's variants, newest first, without exercises.
 func (db *DB) VariantsOf(ctx context.Context, learner string) ([]curriculum.Variant, error) {
 	return rows(ctx, db.read, scanVariant,
