@@ -23,12 +23,12 @@ const requestTime = 60 * time.Second
 const csp = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self'; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 
 // chain puts around every route, pages and files included, what all share.
-func chain(next http.Handler, log *slog.Logger) http.Handler {
+func chain(next http.Handler, log *slog.Logger, m *metrics) http.Handler {
 	crossOrigin := http.NewCrossOriginProtection()
 	crossOrigin.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
 		problem.Write(w, problem.Document{Type: "about:blank", Title: "Not allowed", Status: http.StatusForbidden, Detail: "the request comes from another site"})
 	}))
-	return logged(log, recovered(log, headers(limited(crossOrigin.Handler(next)))))
+	return logged(log, m, recovered(log, headers(limited(crossOrigin.Handler(next)))))
 }
 
 // retryAfter is how many seconds a client waits before it tries again, where the
@@ -67,7 +67,7 @@ type requestKey struct{}
 
 // logged writes one line a request. The path is the route's pattern where one
 // matched: real paths hold codes and one-time links.
-func logged(log *slog.Logger, next http.Handler) http.Handler {
+func logged(log *slog.Logger, m *metrics, next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		id := make([]byte, 8)
 		_, _ = rand.Read(id)
@@ -76,7 +76,10 @@ func logged(log *slog.Logger, next http.Handler) http.Handler {
 		rec := &recorder{ResponseWriter: w}
 		rec.Header().Set("X-Request-Id", hex.EncodeToString(id))
 		begun := time.Now()
+		m.open.Inc()
+		defer m.open.Dec()
 		next.ServeHTTP(rec, r.WithContext(ctx))
+		m.done(r.Method, route, rec.status, time.Since(begun))
 		log.LogAttrs(ctx, slog.LevelInfo, "request",
 			slog.String("id", hex.EncodeToString(id)), slog.String("method", r.Method), slog.String("route", route),
 			slog.Int("status", rec.status), slog.Int("bytes", rec.bytes), slog.Duration("took", time.Since(begun)))

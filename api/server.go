@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"github.com/gin-gonic/gin"
+	"github.com/prometheus/client_golang/prometheus"
 
 	"halfnut/api/problem"
 	"halfnut/api/web"
@@ -26,6 +27,8 @@ type Config struct {
 	// Secure says that browsers reach the service over TLS, here or at a proxy; it
 	// decides name and flags of the session's cookie.
 	Secure bool
+	// Metrics takes the counters of requests; nil counts for nobody.
+	Metrics prometheus.Registerer
 }
 
 type server struct {
@@ -65,7 +68,7 @@ func New(cfg Config) http.Handler {
 		e.Handle(r.method, r.path, s.handle(r.handler))
 	}
 	pages.Mount(e)
-	return chain(e, cfg.Log)
+	return chain(e, cfg.Log, newMetrics(cfg.Metrics))
 }
 
 // route is one line of the API.

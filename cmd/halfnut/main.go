@@ -58,7 +58,7 @@ var errMissed = errors.New("checks missed")
 
 func commands() []command {
 	return []command{solveCommand(), exercisesCommand(), gradeCommand(), skillsCommand(), worksheetCommand(), checksCommand(), serveCommand(),
-		configCommand(), backupCommand(), restoreCommand(), checkCommand(), exportCommand(), recomputeCommand()}
+		configCommand(), backupCommand(), restoreCommand(), checkCommand(), exportCommand(), healthcheckCommand(), recomputeCommand()}
 }
 
 func run(ctx context.Context, args []string, c console) int {
@@ -133,7 +133,7 @@ func overview(w io.Writer) error {
 	var b strings.Builder
 	b.WriteString("halfnut works out multi-start threads for your own lathes, sets and marks exercises\nabout them, prints worksheets, and serves a class.\n\n")
 	for _, cmd := range commands() {
-		fmt.Fprintf(&b, "  %-10s %s\n", cmd.name, cmd.summary)
+		fmt.Fprintf(&b, "  %-11s %s\n", cmd.name, cmd.summary)
 	}
 	b.WriteString("\nhalfnut help COMMAND tells more, with an example. Errors are one line on standard\nerror and exit status 2.\n")
 	b.WriteString("\nThe figures are for teaching. The machine's manual, local rules and the shop's\nqualified supervisor come first.\n")

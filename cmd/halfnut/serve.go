@@ -25,13 +25,14 @@ var _ practice.Store = (*store.DB)(nil)
 // beside it.
 type serveFlags struct {
 	databaseFlags
-	address, workshop string
-	demo, secure      bool
+	address, metrics, workshop string
+	demo, secure               bool
 }
 
 func (s *serveFlags) declare(f *flag.FlagSet) {
 	s.databaseFlags.declare(f)
 	f.StringVar(&s.address, "address", "127.0.0.1:8080", "`HOST:PORT` where to listen")
+	f.StringVar(&s.metrics, "metrics", "", "`HOST:PORT` where to serve Prometheus metrics at /metrics; keep it from the world")
 	f.StringVar(&s.workshop, "workshop", "Workshop", "`NAME` of the workshop, when the database is empty")
 	f.BoolVar(&s.demo, "demo", false, "fill an empty database with the demo workshop")
 	f.BoolVar(&s.secure, "secure", false, "browsers reach this service over TLS, at a proxy")
@@ -77,12 +78,25 @@ func (s *serveFlags) serve(ctx context.Context, c console) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, db.Close()) }()
+	registry := newRegistry(db)
+	if s.metrics != "" {
+		at, stop, failed := serveMetrics(s.metrics, registry)
+		if failed != nil {
+			return failed
+		}
+		defer func() { err = errors.Join(err, stop()) }()
+		if _, err := fmt.Fprintf(c.out, "Metrics at http://%s/metrics\n", at); err != nil {
+			return err
+		}
+	}
 	service := practice.New(db, practice.Options{})
 	// Copies that start together on an empty database make one workshop.
 	if err := db.Alone(ctx, func() error { return s.begin(ctx, c.out, service, listener.Addr().String()) }); err != nil {
 		return err
 	}
-	return serveUntil(ctx, listener, api.New(api.Config{Practice: service, Log: slog.New(slog.NewJSONHandler(c.err, nil)), Secure: s.secure}))
+	return serveUntil(ctx, listener, api.New(api.Config{
+		Practice: service, Log: slog.New(slog.NewJSONHandler(c.err, nil)), Secure: s.secure, Metrics: registry,
+	}))
 }
 
 // serveUntil serves until ctx ends, then lets requests under way finish.

@@ -146,6 +146,14 @@ func (db *DB) Engine() string { return string(db.engine) }
 // Ping reports whether the database answers.
 func (db *DB) Ping(ctx context.Context) error { return norm(db.read.PingContext(ctx)) }
 
+// Pools tells how each pool of connections stands.
+func (db *DB) Pools(tell func(name string, stats sql.DBStats)) {
+	tell("write", db.write.Stats())
+	if db.read != db.write {
+		tell("read", db.read.Stats())
+	}
+}
+
 // querier is what reads and writes have in common.
 type querier interface {
 	QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error)
