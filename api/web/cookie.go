@@ -34,3 +34,12 @@ func (c Cookie) Set(w http.ResponseWriter, token string, expires time.Time) {
 func (c Cookie) Clear(w http.ResponseWriter) {
 	http.SetCookie(w, &http.Cookie{Name: c.name(), Path: "/", MaxAge: -1, HttpOnly: true, Secure: c.Secure, SameSite: http.SameSiteLaxMode})
 }
+
+// Origin is the address under which the request reached this service, without a
+// path: what a printed code leads to.
+func (c Cookie) Origin(r *http.Request) string {
+	if c.Secure {
+		return "https://" + r.Host
+	}
+	return "http://" + r.Host
+}

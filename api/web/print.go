@@ -24,18 +24,28 @@ func Pack(ctx context.Context, p *practice.Service, a practice.Actor, set string
 	if err != nil {
 		return worksheets.Pack{}, err
 	}
+	style, err := Style(query)
+	if err != nil {
+		return worksheets.Pack{}, err
+	}
+	return worksheets.Pack{
+		Workshop: w.Name, Class: class.Name, Set: cs, Variants: variants, Solution: practice.Solutions,
+		Style: style,
+	}, nil
+}
+
+// Style reads how something is to be printed: paper=letter, large=1, contrast=1,
+// spacing=1.
+func Style(query url.Values) (worksheets.Style, error) {
 	name := query.Get("paper")
 	if name == "" {
 		name = "a4"
 	}
 	paper, err := worksheets.PaperNamed(name)
 	if err != nil {
-		return worksheets.Pack{}, &curriculum.FieldError{Path: "?paper", Value: name, Allowed: "a4, letter"}
+		return worksheets.Style{}, &curriculum.FieldError{Path: "?paper", Value: name, Allowed: "a4, letter"}
 	}
-	return worksheets.Pack{
-		Workshop: w.Name, Class: class.Name, Set: cs, Variants: variants, Solution: practice.Solutions,
-		Style: worksheets.NewStyle(paper, worksheets.Options{
-			LargePrint: query.Get("large") == "1", HighContrast: query.Get("contrast") == "1", WideSpacing: query.Get("spacing") == "1",
-		}),
-	}, nil
+	return worksheets.NewStyle(paper, worksheets.Options{
+		LargePrint: query.Get("large") == "1", HighContrast: query.Get("contrast") == "1", WideSpacing: query.Get("spacing") == "1",
+	}), nil
 }
