@@ -15,6 +15,11 @@ type Cell struct {
 	// Rights those that were right.
 	Chances int `json:"chances"`
 	Rights  int `json:"rights"`
+	// Holding sums over the chances the probability that the skill was held, Slipped
+	// the part of it that went wrong all the same: their ratio is how often this
+	// learner slips.
+	Holding float64 `json:"holding"`
+	Slipped float64 `json:"slipped"`
 	// LastRight is how the last chance went, and Last when.
 	LastRight bool      `json:"last_right"`
 	Last      time.Time `json:"last"`

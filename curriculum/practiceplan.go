@@ -15,14 +15,15 @@ const (
 type PracticePlan struct {
 	Learner string `json:"learner"`
 	Name    string `json:"name"`
-	// Wanted are the skills the job needs, with all they build on, in the order in
-	// which they can be learned; NotAsked those among them that no exercise can be
-	// drawn for on this lathe.
+	// Goals are the skills the job needs, Wanted those with all they build on, in the
+	// order in which they can be learned; NotAsked those among them that no exercise
+	// can be drawn for on this lathe.
+	Goals    []string          `json:"goals"`
 	Wanted   []string          `json:"wanted"`
 	NotAsked []string          `json:"not_asked"`
 	Sessions []PracticeSession `json:"sessions"`
 	// Gate is the day at the lathe, nil where none is set. Ready is the first
-	// session after which every wanted skill has passed the machine's gate, nil where
+	// session after which every goal has passed the machine's gate, nil where
 	// that is further off than can be planned; Late says by how many days it misses
 	// the gate.
 	Gate  *time.Time `json:"gate"`

@@ -25,6 +25,7 @@ var mayImport = map[string][]string{
 	"curriculum/grade":           {"threadmath", "curriculum", "curriculum/formula"},
 	"curriculum/mastery":         {"curriculum"},
 	"curriculum/plan":            {"threadmath", "curriculum", "curriculum/mastery"},
+	"curriculum/simulate":        {"curriculum", "curriculum/mastery", "curriculum/plan"},
 	"curriculum/practice":        {"threadmath", "curriculum", "curriculum/generate", "curriculum/grade", "curriculum/mastery", "curriculum/plan", "curriculum/signoff"},
 	"curriculum/shop":            {"threadmath", "curriculum"},
 	"curriculum/signoff":         {"threadmath", "curriculum"},

@@ -58,7 +58,7 @@ var errMissed = errors.New("checks missed")
 
 func commands() []command {
 	return []command{solveCommand(), exercisesCommand(), gradeCommand(), skillsCommand(), worksheetCommand(), checksCommand(), serveCommand(),
-		configCommand(), backupCommand(), restoreCommand(), checkCommand(), auditCommand(), exportCommand(), healthcheckCommand(), recomputeCommand()}
+		configCommand(), backupCommand(), restoreCommand(), checkCommand(), auditCommand(), exportCommand(), healthcheckCommand(), recomputeCommand(), simulateCommand()}
 }
 
 func run(ctx context.Context, args []string, c console) int {

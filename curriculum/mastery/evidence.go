@@ -95,7 +95,12 @@ func chance(cells curriculum.Cells, a *curriculum.Attempt, skill string, right b
 		c = &curriculum.Cell{Learner: a.Learner, Skill: skill, Known: p.Start, Recent: make([]curriculum.Chance, 0, recentMost)}
 		cells[skill] = c
 	}
-	c.Known = p.Next(c.Known, right)
+	given := p.Given(c.Known, right)
+	c.Holding += given
+	if !right {
+		c.Slipped += given
+	}
+	c.Known = given + (1-given)*p.Learn
 	c.Chances++
 	c.LastRight, c.Last = right, a.At
 	numbers := cmp.Or(a.Numbers, a.Exercise)

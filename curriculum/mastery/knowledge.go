@@ -1,6 +1,11 @@
 package mastery
 
-import "slices"
+import (
+	"maps"
+	"slices"
+
+	"halfnut/curriculum"
+)
 
 // Params are the four numbers of knowledge tracing, each a probability: that
 // the skill is held before the first chance, that one chance teaches it, that a
@@ -49,4 +54,19 @@ func ParamsOf(skill string, options int) Params {
 		p.Guess = max(p.Guess, 1/float64(options))
 	}
 	return p
+}
+
+// slipWeight is how many chances of evidence the common rate of slips is worth
+// against a learner's own record.
+const slipWeight = 20
+
+// SlipOf estimates how often a learner slips at what they hold: from their own
+// record, drawn towards the common rate as long as that is short.
+func SlipOf(cells curriculum.Cells) float64 {
+	holding, slipped := float64(slipWeight), slipWeight*typed.Slip
+	for _, skill := range slices.Sorted(maps.Keys(cells)) { // sums must not depend on the map's order
+		holding += cells[skill].Holding
+		slipped += cells[skill].Slipped
+	}
+	return slipped / holding
 }

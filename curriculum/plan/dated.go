@@ -3,6 +3,7 @@ package plan
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strconv"
 	"time"
 
@@ -19,7 +20,11 @@ const furthest = 200
 func Dated(cells curriculum.Cells, a Aim, days []time.Time) curriculum.PracticePlan {
 	c := newCourse(a)
 	p := curriculum.PracticePlan{Wanted: Wanted(a.Skills), NotAsked: []string{}, Sessions: []curriculum.PracticeSession{}}
+	p.Goals = []string{}
 	for _, slug := range p.Wanted {
+		if slices.Contains(a.Skills, slug) {
+			p.Goals = append(p.Goals, slug)
+		}
 		if !c.asked[placeOf[slug]] {
 			p.NotAsked = append(p.NotAsked, slug)
 		}
@@ -65,9 +70,10 @@ func Dated(cells curriculum.Cells, a Aim, days []time.Time) curriculum.PracticeP
 	return p
 }
 
-// through reports whether every wanted skill has passed the machine's gate.
+// through reports whether every skill that the job itself needs has passed the
+// machine's gate.
 func (c *course) through(cells curriculum.Cells) bool {
-	for _, i := range c.wanted {
+	for _, i := range c.goals {
 		cell := cells[nodes[i].slug]
 		if cell == nil || !mastery.Machine.Open(*cell) {
 			return false
@@ -88,10 +94,10 @@ func clone(cells curriculum.Cells) curriculum.Cells {
 }
 
 // Forecast returns the probability that the learner has passed the machine's
-// gate in every wanted skill after the sittings at the given times: the share
+// gate in every skill that the job itself needs after the sittings at the given times: the share
 // of the given number of imagined runs, in each of which the learner holds each
-// skill as probably as the cells say, and learns, slips and guesses by the
-// parameters of package mastery. Nothing is forgotten and no sitting is missed.
+// skill as probably as the cells say, learns and guesses by the parameters of
+// package mastery, and slips as often as the own record shows. Nothing is forgotten and no sitting is missed.
 func Forecast(cells curriculum.Cells, a Aim, days []time.Time, runs int, random *rand.Rand) float64 {
 	c := newCourse(a)
 	ready := 0
@@ -105,6 +111,7 @@ func Forecast(cells curriculum.Cells, a Aim, days []time.Time, runs int, random 
 
 func (c *course) imagine(cells curriculum.Cells, days []time.Time, random *rand.Rand) bool {
 	holds := make([]bool, len(nodes))
+	slip := mastery.SlipOf(cells)
 	for _, i := range c.wanted {
 		known := mastery.ParamsOf(nodes[i].slug, 0).Start
 		if cell := cells[nodes[i].slug]; cell != nil {
@@ -121,7 +128,7 @@ func (c *course) imagine(cells curriculum.Cells, days []time.Time, random *rand.
 			p := mastery.ParamsOf(item.Skill, 0)
 			right := random.Float64() < p.Guess
 			if holds[i] {
-				right = random.Float64() >= p.Slip
+				right = random.Float64() >= slip
 			}
 			mastery.Expect(cells, item.Skill, right, at, strconv.Itoa(n)+"-"+strconv.Itoa(k))
 			holds[i] = holds[i] || random.Float64() < p.Learn

@@ -11,7 +11,8 @@ import (
 
 // Aim is what a learner practises for.
 type Aim struct {
-	// Skills are what the job needs; all that they build on is added.
+	// Skills are what the job needs, and what must pass the machine's gate; all that
+	// they build on is practised as well.
 	Skills []string
 	// Can reports whether exercises can be drawn for a skill; nil means for all.
 	Can func(skill string) bool
@@ -36,6 +37,7 @@ const (
 type course struct {
 	Aim
 	wanted []int // places in the catalogue, those that can be asked
+	goals  []int // those of them that the job itself needs
 	asked  []bool
 }
 
@@ -46,6 +48,9 @@ func newCourse(a Aim) *course {
 			i := placeOf[slug]
 			c.wanted = append(c.wanted, i)
 			c.asked[i] = true
+			if slices.Contains(a.Skills, slug) {
+				c.goals = append(c.goals, i)
+			}
 		}
 	}
 	return c

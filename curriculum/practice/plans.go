@@ -161,10 +161,10 @@ type ForecastRow struct {
 	Learner string `json:"learner"`
 	Name    string `json:"name"`
 	Seat    int    `json:"seat"`
-	// Through counts the wanted skills that have passed the machine's gate already,
-	// of so many.
+	// Through counts the goals that have passed the machine's gate already, of so
+	// many that exercises can be drawn for.
 	Through int `json:"through"`
-	Wanted  int `json:"wanted"`
+	Goals   int `json:"goals"`
 	// Chance is the probability of being ready if every sitting is kept; Late the
 	// days by which the gate is missed even if every answer is right.
 	Chance float64 `json:"chance"`
@@ -203,8 +203,8 @@ func (s *Service) ClassForecast(ctx context.Context, a Actor, class string) (For
 		dated := plan.Dated(of, p.aim, p.days)
 		r := ForecastRow{Learner: l.ID, Name: l.Name, Seat: l.Seat, Late: dated.Late, Chance: p.chance(l.ID, of)}
 		for _, st := range standings(of, s.now(), p.aim.Gate) {
-			if slices.Contains(dated.Wanted, st.Skill) && !slices.Contains(dated.NotAsked, st.Skill) {
-				r.Wanted++
+			if slices.Contains(dated.Goals, st.Skill) && !slices.Contains(dated.NotAsked, st.Skill) {
+				r.Goals++
 				count(&r.Through, st.Machine)
 			}
 		}

@@ -76,7 +76,7 @@ func TestCoursePlanAndForecast(t *testing.T) {
 		for _, r := range fc.Rows {
 			assert.GreaterOrEqual(t, r.Chance, 0.0)
 			assert.LessOrEqual(t, r.Chance, 1.0)
-			assert.Positive(t, r.Wanted)
+			assert.Positive(t, r.Goals)
 			sum += r.Chance
 		}
 		assert.InDelta(t, sum, fc.Expected, 1e-9)
