@@ -2,7 +2,9 @@ package store
 
 import (
 	"context"
+	"database/sql"
 	"fmt"
+	"maps"
 	"slices"
 )
 
@@ -49,4 +51,25 @@ func LimitPages(ctx context.Context, db *DB, more int64) error {
 	// It belongs to the connection, and there is one that writes.
 	_, err := db.write.ExecContext(ctx, fmt.Sprintf(`PRAGMA max_page_count = %d`, limit))
 	return err
+}
+
+// MigrateTo brings an empty database to an earlier version.
+func MigrateTo(ctx context.Context, pool *sql.DB, address string, version int64) error {
+	db := &DB{engine: engineSQLite, read: pool, write: pool}
+	if IsPostgres(address) {
+		db.engine = enginePostgres
+	}
+	p, err := db.provider()
+	if err != nil {
+		return err
+	}
+	_, err = p.UpTo(ctx, version)
+	return err
+}
+
+// Tables returns the names of the tables that hold records.
+func Tables(ctx context.Context, db *DB) ([]string, error) {
+	have, err := db.tables(ctx)
+	delete(have, versionTable)
+	return slices.Sorted(maps.Keys(have)), err
 }

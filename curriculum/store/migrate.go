@@ -18,13 +18,13 @@ import (
 	"halfnut/migrations"
 )
 
-// migrate brings the database to the newest version. Copies that start at the
-// same moment wait for one another: on PostgreSQL by a session lock, on SQLite
-// by the file lock that the caller holds.
-func (db *DB) migrate(ctx context.Context) error {
+// provider returns what carries the migrations out. Copies on PostgreSQL that
+// start at the same moment wait for one another by a session lock; on SQLite
+// the caller holds the file's lock.
+func (db *DB) provider() (*goose.Provider, error) {
 	files, err := fs.Sub(migrations.Files, string(db.engine))
 	if err != nil {
-		return err
+		return nil, err
 	}
 	dialect := goose.DialectPostgres
 	options := []goose.ProviderOption{goose.WithDisableGlobalRegistry(true)}
@@ -33,11 +33,16 @@ func (db *DB) migrate(ctx context.Context) error {
 	} else {
 		session, err := lock.NewPostgresSessionLocker(lock.WithLockTimeout(1, 120))
 		if err != nil {
-			return err
+			return nil, err
 		}
 		options = append(options, goose.WithSessionLocker(session))
 	}
-	p, err := goose.NewProvider(dialect, db.write, files, options...)
+	return goose.NewProvider(dialect, db.write, files, options...)
+}
+
+// migrate brings the database to the newest version.
+func (db *DB) migrate(ctx context.Context) error {
+	p, err := db.provider()
 	if err != nil {
 		return fmt.Errorf("migrate: %w", err)
 	}

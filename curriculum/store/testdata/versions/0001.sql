@@ -1,0 +1,13 @@
+INSERT INTO workshop (id, name, units, created_at) VALUES ('w1', 'Shed Nine', 'mm', 1000);
+INSERT INTO person (id, workshop_id, name, role, created_at) VALUES ('p1', 'w1', 'Instructor', 'instructor', 1000);
+INSERT INTO lathe (id, workshop_id, name, profile, version, created_at) VALUES ('l1', 'w1', 'Lathe 1', '{"leadscrew":"6 mm"}', 1, 1000);
+INSERT INTO class (id, workshop_id, name, joining_code, version, created_at) VALUES ('c1', 'w1', 'Tuesday', 'TUESDY', 1, 1000);
+INSERT INTO learner (id, workshop_id, name, pin_hash, created_at) VALUES ('s1', 'w1', 'Zoë', 'hash', 1000);
+INSERT INTO enrolment (class_id, learner_id, seat, created_at) VALUES ('c1', 's1', 1, 1000);
+INSERT INTO class_set (id, class_id, spec, lathe_name, profile, seed, created_at) VALUES ('t1', 'c1', '{"title":"Leads","skills":["lead"],"count":1,"lathe":"l1","units":"mm"}', 'Lathe 1', '{"leadscrew":"6 mm"}', 9007199254740991, 1000);
+INSERT INTO variant (code, set_id, learner_id, seat, created_at) VALUES ('V7KQ2', 't1', 's1', 1, 1000);
+INSERT INTO exercise (variant_code, position, skill, model, model_version, body) VALUES ('V7KQ2', 1, 'lead', 'lead/basic', 3, '{"id":"lead-1","skill":"lead","model":"lead/basic","model_version":3,"seed":77,"units":"mm","prompt":"What is the lead?","givens":{"values":{"P":"2 mm","n":"3"}},"parts":[{"id":"a","kind":"length","unit":"mm","decimals":2,"marks":2}]}');
+INSERT INTO attempt (id, variant_code, position, learner_id, source, answers, verdicts, marks, out_of, try, entered_by, created_at) VALUES ('a1', 'V7KQ2', 1, 's1', 'typed', '{"a":"6 mm"}', '[{"part":"a","skill":"lead","outcome":"right","marks":2,"out_of":2}]', 2, 2, 1, 's1', 2000);
+INSERT INTO mark (variant_code, position, tries, first_marks, best_marks, out_of, last_outcome) VALUES ('V7KQ2', 1, 1, 2, 2, 2, 'right');
+INSERT INTO session (token_hash, kind, subject_id, workshop_id, created_at, expires_at) VALUES ('h1', 'person', 'p1', 'w1', 1000, 9000);
+INSERT INTO event (id, workshop_id, at, who, what, about) VALUES ('e1', 'w1', 1000, 'p1', 'workshop created', 'w1');
