@@ -37,7 +37,8 @@ func TestPagesAreAccessible(t *testing.T) {
 		address.Set(id, text)
 	}
 	anybody := []string{"/", "/bench", "/bench?" + address.Encode(), "/bench?pitch=0+mm", "/join", "/join?code=" + s.class.JoiningCode, "/join?code=NOSUCH", "/link/x", "/nothing-here"}
-	instructor := []string{"/classes", "/classes/" + s.class.ID, "/sets/" + s.set.ID, "/sheets/" + s.variants[0].Code + "/answers", "/lathes", "/lathes/" + s.lathe.ID}
+	class := "/classes/" + s.class.ID
+	instructor := []string{"/classes", class + "/standing", class + "/course", "/classes/" + s.class.ID, "/sets/" + s.set.ID, "/sheets/" + s.variants[0].Code + "/answers", "/lathes", "/lathes/" + s.lathe.ID}
 	learner := []string{"/sheets", "/sheets/" + s.variants[0].Code, "/sheets/" + s.variants[0].Code + "?one=2", "/plan", "/skills"}
 	for _, width := range []int64{360, 1280} {
 		look := func(p person, pages []string) {
@@ -75,4 +76,70 @@ func (s *service) joined(t *testing.T, width int64) person {
 	p.write("#pin", "4711")
 	p.press("main button")
 	return p
+}
+
+// TestSetsArePreviewed puts a set together and sees a variant without issuing it.
+func TestSetsArePreviewed(t *testing.T) {
+	s := start(t, storetest.OpenAddress(t, storetest.SQLite(t)))
+	p := s.signedIn(t, 1280)
+	p.open("/classes/" + s.class.ID)
+	p.script(`(() => { const b = document.querySelector("input[value='lead']"); b.checked = true; b.dispatchEvent(new Event("change", {bubbles: true})); return "" })()`)
+	p.until(`document.querySelectorAll("#preview .exercise").length === 6`)
+	p.audit()
+	p.fill("#count", "0")
+	p.until(`document.querySelector("#preview .problem")`)
+	assert.Contains(t, p.text("#preview"), "1 to 40")
+	sets, err := s.Sets(t.Context(), s.instructor, s.class.ID)
+	require.NoError(t, err)
+	assert.Len(t, sets, 1, "nothing was issued")
+}
+
+// TestPaperIsMarkedAsOneTypes types answers from paper and sees their verdicts
+// before anything is recorded; Enter goes on to the next.
+func TestPaperIsMarkedAsOneTypes(t *testing.T) {
+	s := start(t, storetest.OpenAddress(t, storetest.SQLite(t)))
+	p := s.signedIn(t, 1280)
+	p.open("/sets/" + s.set.ID)
+	key := s.variants[0].Exercises[0]
+	p.fill(`[id="a1.a"]`, key.Givens.Values["P"])
+	p.until(`document.getElementById("v1.a").innerText.includes("one groove")`)
+	p.fill(`[id="a1.a"]`, lengthText(key.Parts[0]))
+	p.until(`document.getElementById("v1.a").className.includes("good")`)
+	p.script(`(() => { document.getElementById("a1.a").dispatchEvent(new KeyboardEvent("keydown", {key: "Enter", bubbles: true, cancelable: true})); return "" })()`)
+	assert.Equal(t, "a2.a", p.script(`document.activeElement.id`))
+	p.audit()
+	tries, err := s.Progress(t.Context(), s.instructor, s.variants[0].Code)
+	require.NoError(t, err)
+	assert.Empty(t, tries, "nothing is recorded")
+}
+
+// TestCourse says what a class is taught for and reads its lessons.
+func TestCourse(t *testing.T) {
+	s := start(t, storetest.OpenAddress(t, storetest.SQLite(t)))
+	p := s.signedIn(t, 360)
+	p.open("/classes/" + s.class.ID + "/course")
+	for id, text := range map[string]string{"title": "Three starts by spring", "lathe": s.lathe.ID, "units": "mm", "first": "2999-01-06T18:30", "date": "2999-03-10T18:30", "pitch": "2 mm", "starts": "three", "form": "iso-metric", "diameter": "30 mm", "length": "45 mm"} {
+		p.fill("#"+id, text)
+	}
+	p.press("main form button")
+	assert.Contains(t, p.text("#starts-fault"), "not a number")
+	assert.Equal(t, "starts", p.script(`document.activeElement.id`))
+	assert.Equal(t, "Three starts by spring", p.script(`document.querySelector("#title").value`))
+	p.fill("#starts", "3")
+	p.press("main form button")
+	assert.Contains(t, p.text("#lessons"), "Lesson 1")
+	assert.Contains(t, p.text("#lessons"), "Aims")
+	p.fits()
+	p.audit()
+	p.open("/classes/" + s.class.ID + "/standing")
+	assert.Contains(t, p.text("main"), "Who will be ready")
+	p.fits()
+	p.audit()
+	learner := s.joined(t, 360)
+	learner.open("/plan")
+	assert.Contains(t, learner.text("main"), "Day at the lathe")
+	learner.press("main form button")
+	assert.Contains(t, learner.text("main"), "Worked example")
+	learner.fits()
+	learner.audit()
 }

@@ -36,6 +36,9 @@ var functions = template.FuncMap{
 		return false
 	},
 	"counted": counted,
+	"grouped": grouped,
+	"look":    look,
+	"said":    said,
 	"date":    date,
 	"percent": func(f any) string { return number(0, scaled(f, 100)) + " %" },
 	"why":     whyWords,

@@ -230,13 +230,7 @@ func (w *Pages) paper(c *gin.Context) error {
 	}
 	var answers []practice.PaperAnswer
 	for i, e := range v.Exercises {
-		texts := map[string]string{}
-		for _, p := range e.Parts {
-			if text := strings.TrimSpace(c.PostForm(strconv.Itoa(i+1) + "." + p.ID)); text != "" {
-				texts[p.ID] = text
-			}
-		}
-		if len(texts) > 0 {
+		if texts := paperAnswers(c, i+1, e); len(texts) > 0 {
 			answers = append(answers, practice.PaperAnswer{Variant: v.Code, Position: i + 1, Answers: texts, At: "exercise " + strconv.Itoa(i+1)})
 		}
 	}

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"encoding/json"
 	"strconv"
 
 	"halfnut/threadmath"
@@ -33,6 +34,12 @@ func threadFields() fieldGroup {
 		{Name: "hand", Pointer: "/thread/hand", Label: "Hand", Kind: choiceField, Options: []option{{"right", "right"}, {"left", "left"}}},
 		{Name: "leading_flank", Pointer: "/thread/leading_flank", Label: "Leading flank", Kind: choiceField, Options: []option{{"", "not said"}, {"load", "load flank"}, {"clearance", "clearance flank"}}, Hint: "buttress only"},
 	}}
+}
+
+func marshalThread(t threadmath.Thread) ([]byte, error) {
+	return json.Marshal(struct {
+		Thread threadmath.Thread `json:"thread"`
+	}{t})
 }
 
 // latheFields describe the machine, with room for so many dials and holders.

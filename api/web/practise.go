@@ -4,6 +4,7 @@ import (
 	"errors"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 
 	"github.com/gin-gonic/gin"
@@ -72,6 +73,26 @@ func sheetAddress(code string, position int, alone bool) string {
 		u.RawQuery = "one=" + n
 	}
 	return u.String()
+}
+
+// kindOfItem is the items of a sitting that are alike.
+type kindOfItem struct {
+	curriculum.PracticeItem
+	Times int
+}
+
+// grouped gathers the items of a sitting by skill and reason, in the order of
+// their first appearance.
+func grouped(items []curriculum.PracticeItem) []kindOfItem {
+	var out []kindOfItem
+	for _, x := range items {
+		i := slices.IndexFunc(out, func(k kindOfItem) bool { return k.Skill == x.Skill && k.Why == x.Why })
+		if i < 0 {
+			out, i = append(out, kindOfItem{PracticeItem: x}), len(out)
+		}
+		out[i].Times++
+	}
+	return out
 }
 
 // skillLevel is the skills that build on those of the levels before.

@@ -134,16 +134,16 @@ func (s *Service) Plan(ctx context.Context, a Actor, learner string) (curriculum
 	p := plan.Dated(cellsBySkill(cells), what.aim, what.days)
 	p.Learner, p.Name = l.ID, l.Name
 	if p.Gate != nil {
-		chance := what.chance(l.ID, cellsBySkill(cells))
+		chance := what.chance(cellsBySkill(cells))
 		p.Chance = &chance
 	}
 	return p, nil
 }
 
-// chance is the forecast for a learner; asked twice on the same record it is the
-// same.
-func (p purpose) chance(learner string, cells curriculum.Cells) float64 {
-	random := rand.New(rand.NewPCG(seedOf(learner, p.aim.Gate.String()), 1))
+// chance is the forecast from a record: the same draws for everybody, so that
+// equal records get equal forecasts.
+func (p purpose) chance(cells curriculum.Cells) float64 {
+	random := rand.New(rand.NewPCG(seedOf(p.aim.Gate.String()), 1))
 	return plan.Forecast(cells, p.aim, p.days, forecastRuns, random)
 }
 
@@ -201,7 +201,7 @@ func (s *Service) ClassForecast(ctx context.Context, a Actor, class string) (For
 		}
 		l := learners[i]
 		dated := plan.Dated(of, p.aim, p.days)
-		r := ForecastRow{Learner: l.ID, Name: l.Name, Seat: l.Seat, Late: dated.Late, Chance: p.chance(l.ID, of)}
+		r := ForecastRow{Learner: l.ID, Name: l.Name, Seat: l.Seat, Late: dated.Late, Chance: p.chance(of)}
 		for _, st := range standings(of, s.now(), p.aim.Gate) {
 			if slices.Contains(dated.Goals, st.Skill) && !slices.Contains(dated.NotAsked, st.Skill) {
 				r.Goals++

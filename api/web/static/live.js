@@ -37,7 +37,7 @@ for (const form of document.querySelectorAll("form[data-live]")) {
       into.replaceChildren(document.createRange().createContextualFragment(html));
       if (held) document.getElementById(held)?.focus();
       mark();
-      history.replaceState(null, "", query ? `${location.pathname}?${query}` : location.pathname);
+      if (form.method === "get") history.replaceState(null, "", query ? `${location.pathname}?${query}` : location.pathname);
     } catch (fault) {
       if (fault.name !== "AbortError") into.dataset.stale = "true"; // no network: the last answer stays
       return;
@@ -54,6 +54,7 @@ for (const form of document.querySelectorAll("form[data-live]")) {
   };
   document.addEventListener("input", later);
   document.addEventListener("change", later);
+  if (form.method !== "get") continue; // it records something: the button is needed
   form.addEventListener("submit", (event) => {
     event.preventDefault();
     clearTimeout(wait);
