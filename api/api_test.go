@@ -111,6 +111,7 @@ var doors = map[string]struct {
 	"GET /v1/sets/:id/marks":          {"/v1/sets/SET/marks", "", [5]int{401, 403, 403, 200, 404}},
 	"POST /v1/sets/:id/answers":       {"/v1/sets/SET/answers", `{"answers": []}`, [5]int{401, 403, 403, 422, 404}},
 	"GET /v1/sheets/:code/attempts":   {"/v1/sheets/SHEET/attempts", "", [5]int{401, 403, 403, 200, 404}},
+	"GET /v1/statistics":              {"/v1/statistics?class=CLASS", "", [5]int{401, 403, 403, 200, 404}},
 	"GET /v1/overrules":               {"/v1/overrules", "", [5]int{401, 403, 403, 200, 200}},
 	"POST /v1/attempts/:id/overrules": {"/v1/attempts/none/overrules", `{"part": "a", "to": "right", "reason": "so"}`, [5]int{401, 403, 403, 404, 404}},
 	"GET /v1/sheets":                  {"/v1/sheets", "", [5]int{401, 200, 200, 403, 403}},

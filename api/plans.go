@@ -130,3 +130,16 @@ func (s *server) setCourse(c *gin.Context) error {
 	c.Header("ETag", etag(course.Version))
 	return answer(c, http.StatusOK, course)
 }
+
+// statistics are the figures of the exercises, over the workshop or one class.
+func (s *server) statistics(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	items, err := s.practice.Statistics(c.Request.Context(), a, c.Query("class"))
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, map[string]any{"items": listOf(items)})
+}

@@ -145,6 +145,7 @@ func (s *server) routes() []route {
 		{"POST", "/v1/sheets/:code/answers", s.submit},
 		{"GET", "/v1/sheets/:code/attempts", s.tries},
 		{"GET", "/v1/overrules", s.overrules},
+		{"GET", "/v1/statistics", s.statistics},
 		{"POST", "/v1/attempts/:id/overrules", s.overrule},
 	}
 }

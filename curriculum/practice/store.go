@@ -48,6 +48,7 @@ type Store interface {
 	Attempt(ctx context.Context, id string) (curriculum.Attempt, error)
 	AddOverrule(ctx context.Context, o curriculum.Overrule, fold curriculum.FoldCells) ([]curriculum.Remark, error)
 	Overrules(ctx context.Context, workshop string) ([]curriculum.Overrule, error)
+	Answered(ctx context.Context, workshop, class string) ([]curriculum.Answered, error)
 	SetCourse(ctx context.Context, c curriculum.Course, workshop, by string) error
 	Course(ctx context.Context, class string) (curriculum.Course, error)
 	ClassesOf(ctx context.Context, learner string) ([]curriculum.Class, error)

@@ -112,3 +112,27 @@ func nameOf(ctx context.Context, q querier, learner string) (string, error) {
 		return name, err
 	}, `SELECT name FROM learner WHERE id = $1`, learner)
 }
+
+// Answered returns every attempt of a workshop as it counts now, with what it
+// was an attempt at; of one class only where class is not empty.
+func (db *DB) Answered(ctx context.Context, workshop, class string) ([]curriculum.Answered, error) {
+	const columns = `SELECT a.id, a.variant_code, a.position, a.learner_id, a.source, COALESCE(r.verdicts, a.verdicts), COALESCE(r.marks, a.marks),
+		a.out_of, a.try, a.created_at, e.skill, e.model, e.model_version, e.body `
+	return rows(ctx, db.read, func(r *sql.Rows) (a curriculum.Answered, err error) {
+		var verdicts, body string
+		var at int64
+		if err = r.Scan(&a.ID, &a.Variant, &a.Position, &a.Learner, &a.Source, &verdicts, &a.Marks, &a.OutOf, &a.Try, &at, &a.Skill, &a.Model, &a.ModelVersion, &body); err != nil {
+			return a, err
+		}
+		a.At = fromMicros(at)
+		var e struct {
+			Difficulty map[string]string `json:"difficulty"`
+		}
+		if err = json.Unmarshal([]byte(body), &e); err != nil {
+			return a, err
+		}
+		a.Difficulty = e.Difficulty
+		return a, json.Unmarshal([]byte(verdicts), &a.Verdicts)
+	}, columns+attemptTables+`JOIN variant v ON v.code = a.variant_code JOIN class_set s ON s.id = v.set_id JOIN class c ON c.id = s.class_id
+		WHERE c.workshop_id = $1 AND ($2 = '' OR c.id = $2) ORDER BY a.created_at, a.id`, workshop, class)
+}
