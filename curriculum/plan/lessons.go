@@ -246,10 +246,7 @@ func (o *Outline) warmUp(known []string, number int, at time.Time) []string {
 func (o *Outline) worksheet(aims, known []string, at time.Time) []string {
 	out := o.askable(aims)
 	weak := o.spread(o.askable(known), at)
-	for _, s := range weak[:min(len(weak), max(2, 4-len(out)))] {
-		out = append(out, s)
-	}
-	return out
+	return append(out, weak[:min(len(weak), max(2, 4-len(out)))]...)
 }
 
 // mistakes returns the wrong rules that most of the class holds now, three at
