@@ -50,6 +50,9 @@ func (w *Pages) bench(c *gin.Context) error { return w.showBench(c, "layout.html
 // while somebody types.
 func (w *Pages) benchAnswer(c *gin.Context) error { return w.showBench(c, "answer") }
 
+// benchFit is the section on a start out of place alone, while it is moved.
+func (w *Pages) benchFit(c *gin.Context) error { return w.showBench(c, "fit") }
+
 func (w *Pages) showBench(c *gin.Context, part string) error {
 	q := c.Request.URL.Query()
 	d := benchData{Form: benchForm, Address: (&url.URL{Path: "/bench", RawQuery: c.Request.URL.RawQuery}).String()}

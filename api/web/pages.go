@@ -151,6 +151,7 @@ func (w *Pages) Mount(e *gin.Engine) {
 		{"GET", "/", w.home},
 		{"GET", "/bench", w.bench},
 		{"GET", "/bench/answer", w.benchAnswer},
+		{"GET", "/bench/fit", w.benchFit},
 		{"GET", "/link/:token", w.link},
 		{"POST", "/link", w.useLink},
 		{"POST", "/signout", w.signOut},

@@ -16,25 +16,27 @@ for (const form of document.querySelectorAll("form[data-live]")) {
   };
 
   const mark = () => {
+    const faults = new Set([...(into.querySelector(".problem")?.querySelectorAll("a[href^='#']") ?? [])].map((a) => a.hash.slice(1)));
     for (const input of form.elements) {
-      if (!input.id) continue;
-      const wrong = into.querySelector(`.problem a[href="#${CSS.escape(input.id)}"]`);
-      if (wrong) input.setAttribute("aria-invalid", "true");
+      if (faults.has(input.id)) input.setAttribute("aria-invalid", "true");
       else input.removeAttribute("aria-invalid");
     }
     for (const old of form.querySelectorAll(".fault")) old.remove();
   };
 
-  const show = async () => {
+  // show asks for the whole answer, or for the one section that a slider moves.
+  const show = async (section) => {
     if (asked) asked.abort();
     asked = new AbortController();
     const query = address();
     into.setAttribute("aria-busy", "true");
     try {
-      const answer = await fetch(`${form.dataset.live}?${query}`, { signal: asked.signal, headers: { Accept: "text/html" } });
+      const answer = await fetch(`${section ? section.dataset.part : form.dataset.live}?${query}`, { signal: asked.signal, headers: { Accept: "text/html" } });
       const html = await answer.text();
       const held = document.activeElement && into.contains(document.activeElement) ? document.activeElement.id : "";
-      into.replaceChildren(document.createRange().createContextualFragment(html));
+      const made = document.createRange().createContextualFragment(html);
+      if (section && answer.ok) into.querySelector("#" + section.id).replaceWith(made);
+      else into.replaceChildren(made);
       if (held) document.getElementById(held)?.focus();
       mark();
       if (form.method === "get") history.replaceState(null, "", query ? `${location.pathname}?${query}` : location.pathname);
@@ -50,7 +52,8 @@ for (const form of document.querySelectorAll("form[data-live]")) {
     if (event.target.form !== form) return;
     if (event.target.id === "slip") event.target.nextElementSibling.value = event.target.value;
     clearTimeout(wait);
-    wait = setTimeout(show, event.target.type === "range" ? 15 : 120);
+    const section = event.target.closest("[data-part]");
+    wait = setTimeout(show, section ? 10 : 40, section);
   };
   document.addEventListener("input", later);
   document.addEventListener("change", later);

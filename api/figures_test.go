@@ -1,0 +1,122 @@
+package api_test
+
+import (
+	"compress/gzip"
+	"flag"
+	"fmt"
+	"io"
+	"net/http"
+	"net/http/httptrace"
+	"net/url"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/require"
+
+	"halfnut/curriculum/store/storetest"
+)
+
+var figures = flag.Bool("figures", false, "measure first byte, weight and live answers of the pages")
+
+// TestFigures prints what DEVELOPERS.md says of the pages' speed and weight. It
+// judges nothing: a noisy machine must not fail a build.
+func TestFigures(t *testing.T) {
+	if !*figures {
+		t.Skip("go test ./api -run TestFigures -figures -v prints them")
+	}
+	s := start(t, storetest.OpenAddress(t, storetest.SQLite(t)))
+	address := url.Values{}
+	for id, text := range benchTyped {
+		address.Set(id, text)
+	}
+	first, err := s.FirstInstructor(t.Context(), s.instructor.Workshop)
+	require.NoError(t, err)
+	link, err := s.NewLink(t.Context(), first)
+	require.NoError(t, err)
+	teacher, _, err := s.UseLink(t.Context(), link)
+	require.NoError(t, err)
+	learner, _, err := s.Join(t.Context(), s.class.JoiningCode, s.variants[0].Learner, "4711")
+	require.NoError(t, err)
+
+	fmt.Printf("%-28s %12s %12s %10s\n", "page", "first byte", "worst of 50", "kB packed")
+	for _, page := range []struct{ name, path, token string }{
+		{"bench, empty", "/bench", ""}, {"bench, a job", "/bench?" + address.Encode(), ""}, {"join", "/join?code=" + s.class.JoiningCode, ""},
+		{"sheet", "/sheets/" + s.variants[0].Code, learner}, {"one question", "/sheets/" + s.variants[0].Code + "?one=1", learner}, {"plan", "/plan", learner}, {"skills", "/skills", learner},
+		{"classes", "/classes", teacher}, {"class", "/classes/" + s.class.ID, teacher}, {"standing", "/classes/" + s.class.ID + "/standing", teacher},
+		{"course", "/classes/" + s.class.ID + "/course", teacher}, {"set and marks", "/sets/" + s.set.ID, teacher}, {"lathe", "/lathes/" + s.lathe.ID, teacher},
+	} {
+		_, size, body := s.fetch(t, page.path, page.token)
+		for _, file := range regexp.MustCompile(`(?:src|href)="(/static/[^"]+)"`).FindAllStringSubmatch(body, -1) {
+			_, n, _ := s.fetch(t, file[1], page.token)
+			size += n
+		}
+		var times []time.Duration
+		for range 50 {
+			wait, _, _ := s.fetch(t, page.path, page.token)
+			times = append(times, wait)
+		}
+		slices.Sort(times)
+		fmt.Printf("%-28s %9.1f ms %9.1f ms %10.1f\n", page.name, ms(times[len(times)/2]), ms(times[len(times)-1]), float64(size)/1000)
+	}
+
+	p := s.newPerson(t, 1280)
+	p.open("/bench?" + address.Encode())
+	for _, slow := range []float64{1, 4} {
+		_, err := chromedp.Call(p.ctx, emulation.SetCPUThrottlingRate, emulation.SetCPUThrottlingRateParams{Rate: slow})
+		require.NoError(t, err)
+		for _, input := range []struct{ id, a, b string }{{"pitch", "2.5 mm", "2 mm"}, {"slip", "5", "6"}} {
+			text, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](`(async () => {
+				const times = [];
+				for (let i = 0; i < 20; i++) {
+					const began = performance.now();
+					const shown = () => document.getElementById("fit"), old = shown();
+					const e = document.getElementById("`+input.id+`");
+					e.value = i % 2 ? "`+input.a+`" : "`+input.b+`";
+					e.dispatchEvent(new Event("input", {bubbles: true}));
+					while (!shown() || shown() === old) await new Promise(requestAnimationFrame);
+					await new Promise(requestAnimationFrame);
+					times.push(performance.now() - began);
+				}
+				times.sort((a, b) => a - b);
+				return times[10].toFixed(0) + " ms, worst " + times[19].toFixed(0) + " ms";
+			})()`, chromedp.EvalAwaitPromise))
+			require.NoError(t, err)
+			fmt.Printf("bench, %s changed, CPU slowed %v-fold: new answer painted after %s\n", input.id, slow, text)
+		}
+	}
+}
+
+func ms(d time.Duration) float64 { return float64(d) / float64(time.Millisecond) }
+
+// fetch gets a page as a browser does, packed: the time to the first byte, the
+// bytes that went over the wire, and what they say.
+func (s *service) fetch(t *testing.T, path, token string) (wait time.Duration, size int, body string) {
+	t.Helper()
+	began := time.Now()
+	ctx := httptrace.WithClientTrace(t.Context(), &httptrace.ClientTrace{GotFirstResponseByte: func() { wait = time.Since(began) }})
+	r, err := http.NewRequestWithContext(ctx, http.MethodGet, s.base+path, nil)
+	require.NoError(t, err)
+	r.Header.Set("Accept-Encoding", "gzip")
+	if token != "" {
+		r.AddCookie(&http.Cookie{Name: "halfnut", Value: token})
+	}
+	res, err := http.DefaultClient.Do(r)
+	require.NoError(t, err)
+	defer func() { _ = res.Body.Close() }()
+	require.Equal(t, http.StatusOK, res.StatusCode, path)
+	packed, err := io.ReadAll(res.Body)
+	require.NoError(t, err)
+	if res.Header.Get("Content-Encoding") != "gzip" {
+		return wait, len(packed), string(packed)
+	}
+	z, err := gzip.NewReader(strings.NewReader(string(packed)))
+	require.NoError(t, err)
+	plain, err := io.ReadAll(z)
+	require.NoError(t, err)
+	return wait, len(packed), string(plain)
+}
