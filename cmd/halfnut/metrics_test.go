@@ -51,7 +51,7 @@ func TestMetrics(t *testing.T) {
 			`halfnut_http_requests_total{method="GET",route="/healthz",status="200"} 3`,
 			`halfnut_http_requests_total{method="GET",route="/v1/joining/:code",status="422"} 1`,
 			`halfnut_http_request_seconds_count{route="/healthz"} 3`,
-			`halfnut_database_connections{pool="write",state="in use"} 0`,
+			`halfnut_database_connections{pool="read",state="in use"} 0`,
 			"go_goroutines ", "process_resident_memory_bytes ",
 		} {
 			assert.Contains(t, text, line)

@@ -40,17 +40,18 @@ func TablesOutsideExport(ctx context.Context, db *DB) ([]string, error) {
 // LimitPages makes the disk of an SQLite database full at the given number of
 // pages beyond those it has; 0 takes the limit away.
 func LimitPages(ctx context.Context, db *DB, more int64) error {
-	limit := int64(1 << 30)
-	if more > 0 {
-		pages, err := one(ctx, db.write, scanInt, `PRAGMA page_count`)
-		if err != nil {
-			return err
+	return db.update(ctx, func(q querier) error { // the limit belongs to the connection that writes
+		limit := int64(1 << 30)
+		if more > 0 {
+			pages, err := one(ctx, q, scanInt, `PRAGMA page_count`)
+			if err != nil {
+				return err
+			}
+			limit = pages + more
 		}
-		limit = pages + more
-	}
-	// It belongs to the connection, and there is one that writes.
-	_, err := db.write.ExecContext(ctx, fmt.Sprintf(`PRAGMA max_page_count = %d`, limit))
-	return err
+		_, err := one(ctx, q, scanInt, fmt.Sprintf(`PRAGMA max_page_count = %d`, limit))
+		return err
+	})
 }
 
 // MigrateTo brings an empty database to an earlier version.

@@ -3,10 +3,14 @@ package store
 import (
 	"context"
 	"database/sql"
+	"database/sql/driver"
 	"errors"
 	"fmt"
 	"sync"
 	"time"
+
+	"modernc.org/sqlite"
+	sqlite3 "modernc.org/sqlite/lib"
 
 	"halfnut/curriculum"
 )
@@ -29,9 +33,10 @@ type act struct {
 }
 
 type group struct {
-	db   *sql.DB
-	acts chan *act
-	wait sync.WaitGroup
+	db     *sql.DB
+	acts   chan *act
+	wait   sync.WaitGroup
+	writer *writer // the goroutine's own
 
 	mu     sync.RWMutex // guards closed against acts being sent
 	closed bool
@@ -101,14 +106,15 @@ func (g *group) loop() {
 			close(a.done)
 		}
 	}
+	if g.writer != nil {
+		g.writer.forget()
+		_ = g.writer.conn.Close()
+	}
 }
 
 // commit runs a batch in one transaction. An act that fails is rolled back to
 // its savepoint and takes no other with it.
 func (g *group) commit(batch []*act) {
-	// Not the callers' contexts: one that is cancelled must not undo the others.
-	ctx, cancel := context.WithTimeout(context.Background(), groupTimeout)
-	defer cancel()
 	fail := func(err error) {
 		for _, a := range batch {
 			if a.err == nil {
@@ -116,7 +122,7 @@ func (g *group) commit(batch []*act) {
 			}
 		}
 	}
-	tx, err := g.db.BeginTx(ctx, nil)
+	w, err := g.begin()
 	if err != nil {
 		fail(err)
 		return
@@ -125,41 +131,142 @@ func (g *group) commit(batch []*act) {
 		if a.err = a.ctx.Err(); a.err != nil {
 			continue
 		}
-		if _, err := tx.ExecContext(ctx, "SAVEPOINT act"); err != nil {
-			_ = tx.Rollback()
+		if err := w.do("SAVEPOINT act"); err != nil {
+			_ = w.do("ROLLBACK")
 			fail(err)
 			return
 		}
-		a.err = norm(runAct(a, tx))
+		a.err = norm(runAct(a, w))
 		if a.err != nil {
-			if _, err := tx.ExecContext(ctx, "ROLLBACK TO act"); err != nil {
+			if err := w.do("ROLLBACK TO act"); err != nil {
 				// A full disk makes SQLite take the whole transaction back by itself, and
 				// there is no savepoint left. The act's own error tells why.
-				_ = tx.Rollback()
+				_ = w.do("ROLLBACK")
 				fail(errors.Join(curriculum.ErrUnavailable, a.err))
 				return
 			}
 		}
-		if _, err := tx.ExecContext(ctx, "RELEASE act"); err != nil {
-			_ = tx.Rollback()
+		if err := w.do("RELEASE act"); err != nil {
+			_ = w.do("ROLLBACK")
 			fail(err)
 			return
 		}
 	}
-	if err := tx.Commit(); err != nil {
-		_ = tx.Rollback()
+	if err := w.do("COMMIT"); err != nil {
+		_ = w.do("ROLLBACK")
 		fail(err)
 	}
 }
 
+// begin starts a transaction on the writing connection, on a new one if the old
+// is of no use any more.
+func (g *group) begin() (*writer, error) {
+	if g.writer != nil {
+		err := g.writer.do("BEGIN IMMEDIATE")
+		if err == nil {
+			return g.writer, nil
+		}
+		g.writer.discard()
+		g.writer = nil
+		var lite *sqlite.Error
+		if errors.As(err, &lite) && lite.Code()&0xff == sqlite3.SQLITE_BUSY {
+			return nil, err // another process writes; a new connection would wait as well
+		}
+	}
+	ctx, cancel := context.WithTimeout(context.Background(), groupTimeout)
+	defer cancel()
+	conn, err := g.db.Conn(ctx)
+	if err != nil {
+		return nil, err
+	}
+	w := &writer{conn: conn, prepared: map[string]*sql.Stmt{}}
+	if err := w.do("BEGIN IMMEDIATE"); err != nil {
+		w.discard()
+		return nil, err
+	}
+	g.writer = w
+	return w, nil
+}
+
+// writer is the connection that all writes go through. It keeps its statements
+// prepared: to read them anew for every answer took half of its time. It does
+// not look at the callers' contexts: an act that was begun is finished, and one
+// that is cancelled must not undo the others.
+type writer struct {
+	conn     *sql.Conn
+	prepared map[string]*sql.Stmt
+}
+
+// mostPrepared bounds what is kept; our statements are fewer, but for lists of
+// several lengths.
+const mostPrepared = 256
+
+func (w *writer) statement(query string) (*sql.Stmt, error) {
+	if s := w.prepared[query]; s != nil {
+		return s, nil
+	}
+	if len(w.prepared) >= mostPrepared {
+		w.forget()
+	}
+	s, err := w.conn.PrepareContext(context.Background(), query)
+	if err == nil {
+		w.prepared[query] = s
+	}
+	return s, err
+}
+
+func (w *writer) forget() {
+	for _, s := range w.prepared {
+		_ = s.Close()
+	}
+	clear(w.prepared)
+}
+
+func (w *writer) do(query string) error {
+	_, err := w.ExecContext(context.Background(), query)
+	return err
+}
+
+// ExecContext, QueryContext and QueryRowContext make it a querier.
+func (w *writer) ExecContext(_ context.Context, query string, args ...any) (sql.Result, error) {
+	s, err := w.statement(query)
+	if err != nil {
+		return nil, err
+	}
+	return s.ExecContext(context.Background(), args...)
+}
+
+func (w *writer) QueryContext(_ context.Context, query string, args ...any) (*sql.Rows, error) {
+	s, err := w.statement(query)
+	if err != nil {
+		return nil, err
+	}
+	return s.QueryContext(context.Background(), args...)
+}
+
+func (w *writer) QueryRowContext(_ context.Context, query string, args ...any) *sql.Row {
+	s, err := w.statement(query)
+	if err != nil { // the connection gives the same error, in the form of a row
+		return w.conn.QueryRowContext(context.Background(), query, args...)
+	}
+	return s.QueryRowContext(context.Background(), args...)
+}
+
+// discard closes the connection itself, and with it a transaction left open.
+func (w *writer) discard() {
+	w.forget()
+	_ = w.conn.Raw(func(any) error { return driver.ErrBadConn })
+	_ = w.conn.Close()
+}
+
 // runAct keeps a panic of one act from ending the goroutine that all share.
-func runAct(a *act, tx *sql.Tx) (err error) {
+func runAct(a *act, w *writer) (err error) {
 	defer func() {
 		if p := recover(); p != nil {
 			err = errors.Join(errPanic, fmt.Errorf("%v", p))
 		}
 	}()
-	return a.run(tx)
+	return a.run(w)
 }
 
 var errPanic = errors.New("store: panic in a write")
