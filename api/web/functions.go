@@ -35,6 +35,7 @@ var functions = template.FuncMap{
 		}
 		return false
 	},
+	"list":    func(words ...string) []string { return words },
 	"counted": counted,
 	"grouped": grouped,
 	"look":    look,

@@ -21,6 +21,9 @@ func (w *Pages) home(c *gin.Context) error {
 		if a.Role != practice.RoleLearner {
 			to = "/classes"
 		}
+		if a.Role == curriculum.RoleSteward {
+			to = "/signoff"
+		}
 		c.Redirect(http.StatusSeeOther, to)
 		return nil
 	}
@@ -41,7 +44,7 @@ func (w *Pages) useLink(c *gin.Context) error {
 		return err
 	}
 	w.cookie.Set(c.Writer, token, expires)
-	c.Redirect(http.StatusSeeOther, "/classes")
+	c.Redirect(http.StatusSeeOther, "/") // which leads on by role
 	return nil
 }
 

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"strconv"
+	"strings"
 
 	"halfnut/curriculum"
 	"halfnut/curriculum/signoff"
@@ -80,7 +81,7 @@ func MeasuresFor(operation, thread string) ([]signoff.Measure, int, error) {
 				return
 			}
 			size = size.Times(times)
-			limits[what] = [2]string{size.Sub(t).Exact(threadmath.Metric), size.Add(t).Exact(threadmath.Metric)}
+			limits[what] = [2]string{inMM(size.Sub(t)), inMM(size.Add(t))}
 		}
 		about(signoff.LeadOverFive, a.Lead, 5, leadTolerance)
 		for k := 2; k <= starts; k++ {
@@ -92,6 +93,15 @@ func MeasuresFor(operation, thread string) ([]signoff.Measure, int, error) {
 		out = append(out, signoff.Measure{What: what, Low: limits[what][0], High: limits[what][1]})
 	}
 	return out, starts, nil
+}
+
+// inMM writes a length in millimetres, as a decimal where that is exact in six
+// places.
+func inMM(l threadmath.Length) string {
+	if text, exact := l.In(threadmath.Metric).Decimal(6); exact {
+		return strings.TrimSuffix(strings.TrimRight(text, "0"), ".") + " mm"
+	}
+	return l.Exact(threadmath.Metric)
 }
 
 // Measure records a test piece; only instructors take it. Limits left out are
@@ -218,6 +228,38 @@ func (s *Service) CheckIn(ctx context.Context, a Actor, in CheckingIn) (SignOffS
 		return c, err
 	}, nil)
 	return state, err
+}
+
+// FindPresent returns the id of the one learner or person of the workshop with
+// the name, for staff.
+func (s *Service) FindPresent(ctx context.Context, a Actor, name string) (string, error) {
+	people, err := s.Staff(ctx, a)
+	if err != nil {
+		return "", err
+	}
+	learners, err := s.store.WorkshopLearners(ctx, a.Workshop)
+	if err != nil {
+		return "", err
+	}
+	var found []string
+	wanted := strings.Join(strings.Fields(name), " ")
+	for _, p := range people {
+		if strings.EqualFold(p.Name, wanted) {
+			found = append(found, p.ID)
+		}
+	}
+	for _, l := range learners {
+		if strings.EqualFold(l.Name, wanted) {
+			found = append(found, l.ID)
+		}
+	}
+	switch len(found) {
+	case 0:
+		return "", &curriculum.FieldError{Path: "/second", Value: name, Reason: "nobody of this workshop has this name", Allowed: "a name as a class list or the list of people has it"}
+	case 1:
+		return found[0], nil
+	}
+	return "", &curriculum.FieldError{Path: "/second", Value: name, Reason: fmt.Sprintf("%d people of this workshop have this name", len(found)), Allowed: "a name that one person has"}
 }
 
 // nameOf returns the name of a learner or person of the workshop.

@@ -193,6 +193,15 @@ func (s *Service) Sitting(ctx context.Context, a Actor, id string) (curriculum.S
 	return seenBy(t, a), err
 }
 
+// OpenSittings returns a learner's sittings that are open now, newest first, to
+// staff and to the learner; exercises are left out.
+func (s *Service) OpenSittings(ctx context.Context, a Actor, learner string) ([]curriculum.Sitting, error) {
+	if _, err := s.signOffLearner(ctx, a, learner); err != nil {
+		return nil, err
+	}
+	return s.store.OpenSittings(ctx, learner, s.now())
+}
+
 func seenBy(t curriculum.Sitting, a Actor) curriculum.Sitting {
 	if a.Role == curriculum.RoleInstructor {
 		return t

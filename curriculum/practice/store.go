@@ -61,6 +61,7 @@ type Store interface {
 	OpenSitting(ctx context.Context, s curriculum.Sitting, l curriculum.Line, seen int64) (curriculum.Line, error)
 	HandInSitting(ctx context.Context, s curriculum.Sitting, l curriculum.Line, seen int64) (curriculum.Line, error)
 	Sitting(ctx context.Context, id string) (curriculum.Sitting, error)
+	OpenSittings(ctx context.Context, learner string, now time.Time) ([]curriculum.Sitting, error)
 	SettingsLine(ctx context.Context, workshop string) (curriculum.Line, error)
 	LinesOf(ctx context.Context, workshop, learner string) ([]curriculum.Line, error)
 	LinesAt(ctx context.Context, workshop, lathe string) ([]curriculum.Line, error)

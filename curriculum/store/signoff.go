@@ -241,6 +241,18 @@ func (db *DB) Sitting(ctx context.Context, id string) (curriculum.Sitting, error
 	}, `SELECT id, workshop_id, kind, learner_id, lathe_id, operation, supervisor_id, exercises, opened_at, closes_at, handed_in_at, answers, verdicts FROM sitting WHERE id = $1`, id)
 }
 
+// OpenSittings returns a learner's sittings that can still be handed in, newest
+// first, without exercises.
+func (db *DB) OpenSittings(ctx context.Context, learner string, now time.Time) ([]curriculum.Sitting, error) {
+	return rows(ctx, db.read, func(r *sql.Rows) (s curriculum.Sitting, err error) {
+		var opened, closes int64
+		err = r.Scan(&s.ID, &s.Workshop, &s.Kind, &s.Learner, &s.Lathe, &s.Operation, &s.Supervisor, &opened, &closes)
+		s.Opened, s.Closes = fromMicros(opened), fromMicros(closes)
+		return s, err
+	}, `SELECT id, workshop_id, kind, learner_id, lathe_id, operation, supervisor_id, opened_at, closes_at FROM sitting
+		WHERE learner_id = $1 AND handed_in_at = 0 AND closes_at >= $2 ORDER BY opened_at DESC, id`, learner, toMicros(now))
+}
+
 func scanLine(r *sql.Rows) (l curriculum.Line, err error) {
 	var at int64
 	var body string

@@ -1,0 +1,186 @@
+package web
+
+import (
+	"net/http"
+	"strconv"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"halfnut/curriculum"
+	"halfnut/curriculum/practice"
+	"halfnut/curriculum/signoff"
+)
+
+// sittingData is a sitting as it is answered, or as it went.
+type sittingData struct {
+	Sitting   curriculum.Sitting
+	Exercises []sittingExercise
+	State     practice.SignOffState
+	Result    *signoff.Sat
+}
+
+type sittingExercise struct {
+	Position int
+	Exercise curriculum.Exercise
+	Typed    map[string]string
+	Verdicts map[string]curriculum.Verdict
+}
+
+func (w *Pages) sittingData(c *gin.Context, a practice.Actor) (d sittingData, err error) {
+	ctx := c.Request.Context()
+	if d.Sitting, err = w.practice.Sitting(ctx, a, c.Param("id")); err != nil {
+		return d, err
+	}
+	t := d.Sitting
+	if d.State, err = w.practice.SignOff(ctx, a, t.Learner, t.Lathe, t.Operation); err != nil {
+		return d, err
+	}
+	over := !t.HandedIn.IsZero()
+	for i, e := range t.Exercises {
+		x := sittingExercise{Position: i + 1, Exercise: e.Public(), Typed: map[string]string{}, Verdicts: map[string]curriculum.Verdict{}}
+		if c.Request.Method == http.MethodPost {
+			x.Typed = sittingTyped(c, x)
+		}
+		if over && i < len(t.Answers) {
+			x.Typed = t.Answers[i]
+			for _, v := range t.Verdicts[i] {
+				x.Verdicts[v.Part] = v
+			}
+		}
+		d.Exercises = append(d.Exercises, x)
+	}
+	if over {
+		rules, err := w.practice.SignOffRules(ctx, a)
+		if err != nil {
+			return d, err
+		}
+		result := signoff.Mark(t.Kind, t.Exercises, t.Verdicts, rules.PassMark)
+		d.Result = &result
+	}
+	return d, nil
+}
+
+func sittingTyped(c *gin.Context, x sittingExercise) map[string]string {
+	out := map[string]string{}
+	for _, p := range x.Exercise.Parts {
+		if text := strings.TrimSpace(c.PostForm("a" + strconv.Itoa(x.Position) + "." + p.ID)); text != "" {
+			out[p.ID] = text
+		}
+	}
+	return out
+}
+
+func (w *Pages) sitting(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	d, err := w.sittingData(c, a)
+	if err != nil {
+		return err
+	}
+	w.show(c, http.StatusOK, "sitting.html", view{Title: "Sitting", Role: a.Role, Data: d})
+	return nil
+}
+
+func (w *Pages) handIn(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	d, err := w.sittingData(c, a)
+	if err != nil {
+		return err
+	}
+	answers := make([]map[string]string, len(d.Exercises))
+	for i, x := range d.Exercises {
+		answers[i] = sittingTyped(c, x)
+	}
+	if _, err := w.practice.HandIn(c.Request.Context(), a, d.Sitting.ID, answers); err != nil {
+		return w.again(c, err, "sitting.html", view{Title: "Sitting", Role: a.Role, Data: d})
+	}
+	c.Redirect(http.StatusSeeOther, "/signoff/sittings/"+d.Sitting.ID)
+	return nil
+}
+
+func (w *Pages) signOffRules(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	rules, err := w.practice.SignOffRules(c.Request.Context(), a)
+	if err != nil {
+		return err
+	}
+	w.show(c, http.StatusOK, "signoff-rules.html", view{Title: "Sign-off rules", Role: a.Role, Form: rulesForm(rules), Data: c.Query("done")})
+	return nil
+}
+
+func (w *Pages) setSignOffRules(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	number := func(name string) int {
+		n, err := strconv.Atoi(strings.TrimSpace(c.PostForm(name)))
+		if err != nil {
+			return -1 // refused below, with the range
+		}
+		return n
+	}
+	rules := signoff.Settings{
+		MinimumAge: number("minimum_age"), PassMark: number("pass_mark"), WaitHours: number("wait_hours"), SittingMinutes: number("sitting_minutes"),
+		ValidMonths: number("valid_months"), LapseDays: number("lapse_days"),
+		SecondPerson: c.PostForm("second_person") == "yes", SecondWitness: c.PostForm("second_witness") == "yes", Zone: strings.TrimSpace(c.PostForm("zone")),
+	}
+	if err := w.practice.SetSignOffRules(c.Request.Context(), a, rules); err != nil {
+		return w.again(c, err, "signoff-rules.html", view{Title: "Sign-off rules", Role: a.Role, Where: func(pointer string) (string, string) {
+			id := strings.TrimPrefix(pointer, "/")
+			return id, strings.ReplaceAll(id, "_", " ")
+		}})
+	}
+	c.Redirect(http.StatusSeeOther, "/signoff/rules?done=1")
+	return nil
+}
+
+// peopleData are the instructors and stewards of a workshop; Link is the one-time
+// link of who was just added, shown once.
+type peopleData struct {
+	People []curriculum.Person
+	Added  string
+	Link   string
+}
+
+func (w *Pages) people(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	people, err := w.practice.Staff(c.Request.Context(), a)
+	if err != nil {
+		return err
+	}
+	w.show(c, http.StatusOK, "people.html", view{Title: "People", Role: a.Role, Data: peopleData{People: people}})
+	return nil
+}
+
+func (w *Pages) addPerson(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	p, link, err := w.practice.AddPerson(c.Request.Context(), a, c.PostForm("name"), c.PostForm("role"))
+	people, perr := w.practice.Staff(c.Request.Context(), a)
+	if perr != nil {
+		return perr
+	}
+	d := peopleData{People: people}
+	if err != nil {
+		return w.again(c, err, "people.html", view{Title: "People", Role: a.Role, Data: d})
+	}
+	d.Added, d.Link = p.Name, w.cookie.Origin(c.Request)+"/link/"+link
+	c.Header("Cache-Control", "no-store")
+	w.show(c, http.StatusCreated, "people.html", view{Title: "People", Role: a.Role, Data: d})
+	return nil
+}
