@@ -26,7 +26,7 @@ func practiceCalendar(p curriculum.PracticePlan) string {
 		e.SetDtStampTime(p.Sessions[0].Date.UTC())
 		e.SetStartAt(s.Date.UTC())
 		e.SetEndAt(s.Date.UTC().Add(time.Duration(sittingMinutes*max(len(s.Items), 1)) * time.Minute))
-		e.SetSummary("Practice " + strconv.Itoa(i+1) + ": " + strconv.Itoa(len(s.Items)) + " exercises")
+		e.SetSummary("Practice " + strconv.Itoa(i+1) + ": " + exercises(len(s.Items)))
 		e.SetDescription(itemsText(s.Items))
 	}
 	if p.Gate != nil {
@@ -41,6 +41,13 @@ func practiceCalendar(p curriculum.PracticePlan) string {
 		e.SetSummary("At the lathe, with the supervisor")
 	}
 	return cal.Serialize(ics.WithNewLineWindows)
+}
+
+func exercises(n int) string {
+	if n == 1 {
+		return "1 exercise"
+	}
+	return strconv.Itoa(n) + " exercises"
 }
 
 // itemsText lists what a sitting asks, one line a skill in the order in which it

@@ -11,3 +11,6 @@ func Routes() []Route {
 	}
 	return out
 }
+
+// PracticeCalendar is the calendar of a practice plan.
+var PracticeCalendar = practiceCalendar

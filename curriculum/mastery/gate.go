@@ -27,7 +27,7 @@ var (
 
 // Open reports whether the cell passes the gate.
 func (g Gate) Open(c curriculum.Cell) bool {
-	return c.Known >= g.Known && c.Rights >= g.Rights && len(c.RightOn) >= g.Numbers && c.Days >= g.Days && c.LastRight && len(Held(c)) == 0
+	return c.Known >= g.Known && c.Rights >= g.Rights && len(c.RightOn) >= g.Numbers && c.Days >= g.Days && c.LastRight && !held(c)
 }
 
 // Resting reports whether a skill has all the evidence for going on that one day
@@ -102,6 +102,21 @@ func RuleAt(skill, rule string) (at, id string) {
 		return at, id
 	}
 	return skill, rule
+}
+
+// held reports whether Held would name anything.
+func held(c curriculum.Cell) bool {
+	for i, first := range c.Recent {
+		if first.Rule == "" {
+			continue
+		}
+		for _, later := range c.Recent[i+1:] {
+			if later.Rule == first.Rule && later.Numbers != first.Numbers {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // Feedback returns the catalogue's sentence about a wrong rule as [Held] names

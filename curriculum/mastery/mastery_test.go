@@ -176,6 +176,10 @@ func TestGates(t *testing.T) {
 	c = cell(t, as, "lead")
 	assert.False(t, mastery.MoveOn.Open(c))
 	assert.Contains(t, mastery.MoveOn.Missing(c)[0], "pitch-for-lead")
+	assert.False(t, mastery.MoveOn.Open(curriculum.Cell{Known: 1, Rights: 9, RightOn: []string{"a", "b", "c"}, Days: 9, LastRight: true,
+		Recent: []curriculum.Chance{{Numbers: "a", Rule: "r"}, {Numbers: "b", Rule: "r"}}}), "a mistake held shuts the gate by itself")
+	assert.True(t, mastery.MoveOn.Open(curriculum.Cell{Known: 1, Rights: 9, RightOn: []string{"a", "b", "c"}, Days: 9, LastRight: true,
+		Recent: []curriculum.Chance{{Numbers: "a", Rule: "r"}, {Numbers: "a", Rule: "r"}}}))
 	assert.Equal(t, []string{"not met yet"}, mastery.Machine.Missing(curriculum.Cell{}))
 }
 
