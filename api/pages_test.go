@@ -3,6 +3,7 @@ package api_test
 import (
 	_ "embed"
 	"net/url"
+	"strings"
 	"testing"
 
 	"github.com/chromedp/chromedp"
@@ -142,4 +143,21 @@ func TestCourse(t *testing.T) {
 	assert.Contains(t, learner.text("main"), "Worked example")
 	learner.fits()
 	learner.audit()
+}
+
+// TestSheetsAreFound opens a sheet for marking by its printed code.
+func TestSheetsAreFound(t *testing.T) {
+	s := start(t, storetest.OpenAddress(t, storetest.SQLite(t)))
+	p := s.signedIn(t, 360)
+	p.open("/classes")
+	p.write("#sheet", "nothing")
+	p.press("form[action='/find'] button")
+	assert.Contains(t, p.text("#sheet-fault"), "no sheet of this workshop")
+	p.write("#sheet", strings.ToLower(s.variants[4].Code[:4]+"-"+s.variants[4].Code[4:]))
+	p.press("form[action='/find'] button")
+	assert.Equal(t, s.variants[4].Code, p.script(`document.querySelector("#sheet").value`))
+	p.fill(`[id="a1.a"]`, "3 mm")
+	p.press("form[action$='/paper'] button")
+	assert.Contains(t, p.text(".done"), "1 exercise")
+	assert.Equal(t, s.variants[5].Code, p.script(`document.querySelector("#sheet").value`), "the next of the pile")
 }

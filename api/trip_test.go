@@ -356,7 +356,7 @@ func TestTheTrip(t *testing.T) {
 		teacher.write("#sheet", s.variants[2].Code)
 		teacher.write(`[id="a1.a"]`, lengthText(s.variants[2].Exercises[0].Parts[0]))
 		teacher.press("form[action$='/paper'] button")
-		assert.Contains(t, teacher.text(".done"), "1 exercises")
+		assert.Contains(t, teacher.text(".done"), "1 exercise from paper is in the record")
 		file := filepath.Join(t.TempDir(), "answers.csv")
 		require.NoError(t, os.WriteFile(file, []byte("sheet,exercise,part,answer\n"+s.variants[3].Code+",1,a,"+lengthText(s.variants[3].Exercises[0].Parts[0])+"\n"+s.variants[3].Code+",x,a,1\n"), 0o600))
 		require.NoError(t, chromedp.Do(teacher.ctx, chromedp.SetUploadFiles(chromedp.CSS("#file"), []string{file})))

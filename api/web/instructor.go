@@ -2,6 +2,7 @@ package web
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"io"
 	"net/http"
@@ -69,6 +70,27 @@ type classData struct {
 	Lathes   []curriculum.Lathe
 	Skills   []curriculum.Skill
 	Units    string
+}
+
+// find opens the sheet of a code that was typed in or scanned.
+func (w *Pages) find(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	v, err := w.practice.Variant(c.Request.Context(), a, c.Query("sheet"))
+	if err != nil {
+		d, derr := w.classesData(c, a)
+		if derr != nil {
+			return derr
+		}
+		if errors.Is(err, curriculum.ErrNotFound) {
+			err = &curriculum.FieldError{Path: "/sheet", Value: c.Query("sheet"), Reason: "no sheet of this workshop has this code", Allowed: "the eight letters and digits below the square on the sheet"}
+		}
+		return w.againPart(c, err, "classes.html", "layout.html", view{Title: "Classes", Role: a.Role, Data: d}, c.Request.URL.Query())
+	}
+	c.Redirect(http.StatusSeeOther, "/sheets/"+v.Code)
+	return nil
 }
 
 func (w *Pages) classData(c *gin.Context, a practice.Actor) (d classData, err error) {
@@ -174,6 +196,8 @@ func (w *Pages) buildSet(c *gin.Context) error {
 type setData struct {
 	Table    practice.MarkTable
 	Variants []curriculum.Variant
+	// Sheet is the one whose answers are typed in next.
+	Sheet curriculum.Variant
 	// Entered says how many answers from paper were just taken.
 	Entered string
 }
@@ -184,6 +208,12 @@ func (w *Pages) setData(c *gin.Context, a practice.Actor) (d setData, err error)
 	}
 	d.Variants, err = w.practice.Variants(c.Request.Context(), a, c.Param("id"))
 	d.Entered = c.Query("entered")
+	asked := practice.CleanCode(cmp.Or(c.PostForm("sheet"), c.Query("sheet")))
+	for i, v := range d.Variants {
+		if i == 0 || v.Code == asked {
+			d.Sheet = v
+		}
+	}
 	return d, err
 }
 
@@ -211,7 +241,20 @@ func (w *Pages) entered(c *gin.Context, a practice.Actor, answers []practice.Pap
 		}
 		return w.again(c, err, "set.html", view{Title: d.Table.Set.Spec.Title, Role: a.Role, Data: d})
 	}
-	c.Redirect(http.StatusSeeOther, "/sets/"+c.Param("id")+"?entered="+strconv.Itoa(len(answers))+"#marks")
+	// The next sheet of the pile is ready to be typed in.
+	next := ""
+	if sheet := practice.CleanCode(c.PostForm("sheet")); sheet != "" {
+		vs, err := w.practice.Variants(c.Request.Context(), a, c.Param("id"))
+		if err != nil {
+			return err
+		}
+		for i, v := range vs[:len(vs)-1] {
+			if v.Code == sheet {
+				next = "&sheet=" + vs[i+1].Code
+			}
+		}
+	}
+	c.Redirect(http.StatusSeeOther, "/sets/"+c.Param("id")+"?entered="+strconv.Itoa(len(answers))+next+"#paper")
 	return nil
 }
 

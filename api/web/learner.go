@@ -159,7 +159,7 @@ func (w *Pages) sheet(c *gin.Context) error {
 		return err
 	}
 	if a.Role != practice.RoleLearner {
-		c.Redirect(http.StatusSeeOther, "/sets/"+v.Set+"#"+v.Code)
+		c.Redirect(http.StatusSeeOther, "/sets/"+v.Set+"?sheet="+v.Code+"#paper")
 		return nil
 	}
 	return w.showSheet(c, a, v, shown{})

@@ -166,6 +166,7 @@ func (w *Pages) Mount(e *gin.Engine) {
 		{"GET", "/sheets/:code/answers", w.tries},
 		{"POST", "/sheets/:code/overrules", w.overrule},
 		{"POST", "/sheets/:code/:position/hint", w.hint},
+		{"GET", "/find", w.find},
 		{"GET", "/classes", w.classes},
 		{"POST", "/classes", w.addClass},
 		{"GET", "/classes/:id", w.class},
