@@ -55,7 +55,7 @@ var binary = sync.OnceValues(func() (string, error) {
 		return "", err
 	}
 	path := filepath.Join(folder, "halfnut")
-	if out, err := exec.Command("go", "build", "-trimpath", "-ldflags=-s -w", "-o", path, ".").CombinedOutput(); err != nil {
+	if out, err := exec.Command("go", "build", "-tags", "nomsgpack", "-trimpath", "-ldflags=-s -w", "-o", path, ".").CombinedOutput(); err != nil {
 		return "", fmt.Errorf("go build: %w: %s", err, out)
 	}
 	return path, nil
