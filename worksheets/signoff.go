@@ -227,10 +227,10 @@ func (s SignOffSheet) Document() (Document, error) {
 		Heading{Text: "Demonstrations, on two different days", Level: 2},
 		Para("Every line counts: one that is not done fails the demonstration. Checklist version " + strconv.Itoa(s.Version) + "."),
 		Table{Columns: []Column{{}, {Title: "Seen by the witness"}, {Title: "1st", Align: Centred, Min: 11}, {Title: "2nd", Align: Centred, Min: 11}}, Rows: items},
-		Keep{Name: "the witnesses", Body: []Block{
-			AnswerLine{Label: "1st: job, date, witness"},
-			AnswerLine{Label: "2nd: job, date, witness"},
-		}},
+		Table{
+			Columns: []Column{{Title: "Seen"}, {Title: "Job", Min: 55}, {Title: "Date", Min: 30}, {Title: "Witness, signature", Min: 55}},
+			Rows:    [][]string{{"1st"}, {"2nd"}}, RowMin: s.Style.WriteHeight,
+		},
 		Keep{Name: "the test piece", Body: []Block{
 			Heading{Text: "Test piece", Level: 2},
 			Para("U is the uncertainty of the measured value (k = 2). Accepted between the low limit + U and the high limit − U; beyond a limit by more than U, not accepted; in between, measure again with a finer instrument."),
@@ -238,10 +238,10 @@ func (s SignOffSheet) Document() (Document, error) {
 		}},
 		Keep{Name: "the decision", Body: []Block{
 			Heading{Text: "Decision", Level: 2},
-			AnswerLine{Label: "Signed off, or why not"},
-			AnswerLine{Label: "Only (restriction)"},
-			AnswerLine{Label: "Instructor, date, signature"},
-			AnswerLine{Label: "Learner, date, signature"},
+			Table{
+				Columns: []Column{{Bold: true}, {Min: 110}}, RowMin: s.Style.WriteHeight,
+				Rows: [][]string{{"Signed off, or why not"}, {"Only (restriction)"}, {"Instructor, date, signature"}, {"Learner, date, signature"}},
+			},
 		}},
 		Boxed{Title: "⚠ At the lathe", Body: []Block{List{Entries: []string{
 			"A sign-off is for this operation on this lathe, with a second person in the workshop, dressed for it at every start.",

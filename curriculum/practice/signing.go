@@ -63,8 +63,8 @@ const (
 )
 
 // MeasuresFor lists what must be measured on a test piece, with limits where
-// they follow from the thread: lead over five turns and spacing of the starts.
-// Those of the pitch diameter come from its class, as the drawing says.
+// they follow from the thread: lead over five turns, spacing of the starts, and
+// of the pitch diameter where the designation names a class ("M24xPh6P2-6g").
 func MeasuresFor(operation, thread string) ([]signoff.Measure, int, error) {
 	starts := 1
 	limits := map[string][2]string{}
@@ -87,12 +87,26 @@ func MeasuresFor(operation, thread string) ([]signoff.Measure, int, error) {
 		for k := 2; k <= starts; k++ {
 			about(signoff.SpacingOf(k), a.Pitch, 1, spacingTolerance)
 		}
+		if a.Limits != nil && a.Limits.PitchDiameter != nil {
+			limits[signoff.PitchDiameter] = [2]string{limitText(a.Limits.PitchDiameter.Min), limitText(a.Limits.PitchDiameter.Max)}
+		}
 	}
 	out := []signoff.Measure{}
 	for _, what := range signoff.SizesFor(operation, starts) {
 		out = append(out, signoff.Measure{What: what, Low: limits[what][0], High: limits[what][1]})
 	}
 	return out, starts, nil
+}
+
+// limitText writes a limit of size; empty where there is none.
+func limitText(d *threadmath.Dimension) string {
+	if d == nil {
+		return ""
+	}
+	if l, exact := d.Exact(); exact {
+		return inMM(l)
+	}
+	return strconv.FormatFloat(d.MM(), 'f', 4, 64) + " mm"
 }
 
 // inMM writes a length in millimetres, as a decimal where that is exact in six

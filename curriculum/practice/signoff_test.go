@@ -390,3 +390,24 @@ func TestTwoAtOnce(t *testing.T) {
 		assert.Equal(t, 1, granted)
 	})
 }
+
+// TestLimitsOfATestPiece: lead and spacing about the nominal size, the pitch
+// diameter of M24 x 2 6g from ISO 965-1: 22.701 mm less 0.038 mm, tolerance
+// 0.170 mm.
+func TestLimitsOfATestPiece(t *testing.T) {
+	t.Parallel()
+	got, starts, err := practice.MeasuresFor(signoff.MultiStart, "M24xPh6P2-6g")
+	require.NoError(t, err)
+	assert.Equal(t, 3, starts)
+	assert.Equal(t, []signoff.Measure{
+		{What: "lead over 5 turns", Low: "29.95 mm", High: "30.05 mm"},
+		{What: "start 2 from start 1", Low: "1.95 mm", High: "2.05 mm"},
+		{What: "start 3 from start 2", Low: "1.95 mm", High: "2.05 mm"},
+		{What: "pitch diameter", Low: "22.493 mm", High: "22.663 mm"},
+	}, got)
+	_, _, err = practice.MeasuresFor(signoff.SingleStart, "nonsense")
+	assert.ErrorIs(t, err, curriculum.ErrInvalid)
+	got, _, err = practice.MeasuresFor(signoff.SingleStart, "1/2-13 UNC")
+	require.NoError(t, err)
+	assert.Contains(t, got[0].Low, "mm")
+}

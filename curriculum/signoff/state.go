@@ -11,7 +11,7 @@ import (
 
 // The states of a sign-off.
 const (
-	None     = "none"        // nothing has begun
+	None     = "not begun"
 	Training = "in training" // evidence is being gathered
 	Ready    = "ready"       // all evidence is there; the instructor decides
 	Signed   = "signed off"
