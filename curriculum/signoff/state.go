@@ -78,9 +78,13 @@ func Read(lines []curriculum.Line, same func(token string) string) (*Record, err
 	r := &Record{Settings: DefaultSettings(), of: map[key][]event{}, checkIns: map[place][]event{}, subjects: map[string][]string{}}
 	seen := map[place]bool{}
 	for _, l := range lines {
-		e, err := read(l)
-		if err != nil {
-			return nil, err
+		// Check-ins are most of the lines, and only their time counts here.
+		e := event{Line: l}
+		if l.Kind != KindCheckIn {
+			var err error
+			if e, err = read(l); err != nil {
+				return nil, err
+			}
 		}
 		if s, ok := e.body.(*Settings); ok {
 			r.Settings = *s
