@@ -83,7 +83,8 @@ type cutting struct {
 	firstCut, leastCut, toolFlat          *Length
 	finishingPasses, springPasses         *int
 	reliefDeg, rpm, reactionS, coastTurns *float64
-	groove, toolWidth, wire, overWires    *Length
+	groove, mark, toolWidth               *Length
+	wire, overWires                       *Length
 	material                              string
 	loadN, friction                       *float64
 	// Times of the shop, minutes and seconds.

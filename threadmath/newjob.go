@@ -293,6 +293,10 @@ func (j *job) readCut(r *reader, c Cut) {
 	k.reactionS = r.number("/cut/reaction_s", c.ReactionS, 0.05, 60)
 	k.coastTurns = r.number("/cut/coast_turns", c.CoastTurns, 0, 1000)
 	k.groove = r.length("/cut/groove", c.Groove)
+	k.mark = r.length("/cut/withdrawal_mark", c.WithdrawalMark)
+	if k.mark != nil && j.length != nil && k.mark.Cmp(*j.length) < 0 {
+		r.fail("/cut/withdrawal_mark", c.WithdrawalMark, "the tool would be withdrawn before the end of the thread", "at least the threaded length, "+j.length.Exact(j.system))
+	}
 	k.toolWidth = r.length("/cut/tool_width", c.ToolWidth)
 	k.wire = r.length("/cut/wire", c.Wire)
 	k.overWires = r.length("/cut/over_wires", c.OverWires)

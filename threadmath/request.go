@@ -112,12 +112,15 @@ type Cut struct {
 	ReliefDeg       *float64 `json:"relief_deg,omitempty"`
 	SpindleRPM      *float64 `json:"spindle_rpm,omitempty"`
 	Groove          string   `json:"groove,omitempty"`
-	ToolWidth       string   `json:"tool_width,omitempty"`
-	ReactionS       *float64 `json:"reaction_s,omitempty"`
-	CoastTurns      *float64 `json:"coast_turns,omitempty"`
-	Wire            string   `json:"wire,omitempty"`
-	OverWires       string   `json:"over_wires,omitempty"`
-	Material        string   `json:"material,omitempty"`
+	// WithdrawalMark is where the tool is withdrawn, measured along the axis from
+	// the end at which the thread begins.
+	WithdrawalMark string   `json:"withdrawal_mark,omitempty"`
+	ToolWidth      string   `json:"tool_width,omitempty"`
+	ReactionS      *float64 `json:"reaction_s,omitempty"`
+	CoastTurns     *float64 `json:"coast_turns,omitempty"`
+	Wire           string   `json:"wire,omitempty"`
+	OverWires      string   `json:"over_wires,omitempty"`
+	Material       string   `json:"material,omitempty"`
 	// CuttingSpeedMPerMin is the surface speed for threading in place of the material's.
 	CuttingSpeedMPerMin *float64 `json:"cutting_speed_m_per_min,omitempty"`
 	// Times that the shop has logged, in place of the start values.

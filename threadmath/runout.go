@@ -26,6 +26,8 @@ type RunOut struct {
 	GreatestRPM  *float64 `json:"greatest_rpm,omitempty"`
 	NextLowerRPM *float64 `json:"next_lower_rpm,omitempty"`
 	ReactionS    float64  `json:"reaction_s"`
+	// WithdrawalMark is where the tool is withdrawn, from the thread's beginning.
+	WithdrawalMark *Dimension `json:"withdrawal_mark,omitempty"`
 	// HalfNut is how the thread ends, "opened" or "kept-closed".
 	HalfNut string `json:"half_nut,omitempty"`
 	// End is where the tool runs out.
@@ -59,6 +61,9 @@ func (j *job) runOut(pick *PickUp) *RunOut {
 	}
 	if j.internal && k.blind && !j.left {
 		r.End = "bottom of the blind bore"
+	}
+	if k.mark != nil {
+		r.WithdrawalMark = j.dimp(*k.mark)
 	}
 	lead := j.lead.MM()
 	if k.rpm != nil {
@@ -123,7 +128,12 @@ func (j *job) overrunClosed(r *RunOut) {
 // groove that is left for the overrun.
 func (j *job) usableWidth(r *RunOut) {
 	k := &j.cut
-	if k.groove == nil {
+	switch {
+	case k.groove != nil:
+	case k.mark != nil:
+		r.Why = joinWhy(r.Why, "no groove given: the tool is withdrawn at the mark")
+		return
+	default:
 		r.Why = joinWhy(r.Why, "no groove given: state a mark at which the tool is withdrawn")
 		return
 	}
