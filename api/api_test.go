@@ -77,6 +77,7 @@ var doors = map[string]struct {
 	"GET /healthz":                    {"/healthz", "", [5]int{200, 200, 200, 200, 200}},
 	"GET /readyz":                     {"/readyz", "", [5]int{200, 200, 200, 200, 200}},
 	"POST /v1/solve":                  {"/v1/solve", `{"thread": {"pitch": "2 mm"}}`, [5]int{200, 200, 200, 200, 200}},
+	"POST /v1/bench-card.pdf":         {"/v1/bench-card.pdf", `{"thread": {"pitch": "2 mm"}}`, [5]int{422, 422, 422, 422, 422}},
 	"GET /v1/skills":                  {"/v1/skills", "", [5]int{200, 200, 200, 200, 200}},
 	"GET /v1/session":                 {"/v1/session", "", [5]int{401, 200, 200, 200, 200}},
 	"POST /v1/session":                {"/v1/session", `{"link": "no such link"}`, [5]int{401, 401, 401, 401, 401}},

@@ -82,6 +82,7 @@ func (s *server) routes() []route {
 		{"GET", "/healthz", s.health},
 		{"GET", "/readyz", s.ready},
 		{"POST", "/v1/solve", s.solve},
+		{"POST", "/v1/bench-card.pdf", s.benchCard},
 		{"GET", "/v1/skills", s.skills},
 		{"GET", "/v1/session", s.session},
 		{"POST", "/v1/session", s.signIn},

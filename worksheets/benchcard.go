@@ -10,6 +10,9 @@ import (
 // BenchCard returns the card that lies beside the lathe, to be ticked off as the work goes on. learner is empty for a
 // card with a line for the name.
 func BenchCard(c curriculum.BenchCard, learner string, style Style) (Document, error) {
+	if style.Size < 15 { // a card is read at arm's length from a stand, and should be few pages
+		style.Size, style.Leading = 10, 1.25
+	}
 	if learner == "" {
 		learner = "______________________"
 	}
@@ -93,7 +96,7 @@ func proofBlock(c curriculum.BenchCard) Block {
 	return Keep{Name: "the scratch pass", OrFlow: true, Body: []Block{
 		Heading{Text: "Scratch-pass proof", Level: 2}, Para(text),
 		Table{
-			Columns: []Column{{Title: "What"}, {Title: "Predicted", Bold: true, Align: Right}, {Title: "Measured", Min: 26}, {Title: "Instrument, its division", Min: 32}, {Title: "Agrees"}},
+			Columns: []Column{{Title: "What"}, {Title: "Predicted", Bold: true, Align: Right, Min: 25}, {Title: "Measured", Min: 26}, {Title: "Instrument, its division", Min: 32}, {Title: "Agrees"}},
 			Rows:    rows, RowMin: 8,
 		},
 	}}
@@ -154,8 +157,8 @@ func passBlocks(c curriculum.BenchCard) []Block {
 	var out []Block
 	for from := 0; from < len(c.Starts); from += startsAcross {
 		part := c.Starts[from:min(from+startsAcross, len(c.Starts))]
-		columns := []Column{{Title: "Pass"}, {Title: "Dial from zero"}, {Title: "Collar (" + c.Reads + ")", Align: Right, Bold: true}, {Title: "Depth", Align: Right}}
-		back := []string{"0", "wind the infeed back to its starting reading", "0", ""}
+		columns := []Column{{Title: "Pass"}, {Title: "Dial from zero", Min: 30}, {Title: "Collar, reads " + c.Reads, Align: Right, Bold: true, Min: 24}, {Title: "Depth", Align: Right, Min: 23}}
+		back := []string{"0", "infeed wound back", "0", ""}
 		for _, s := range part {
 			columns = append(columns, Column{Title: "Start " + strconv.Itoa(s.Start)})
 			back = append(back, "☐")
@@ -172,9 +175,10 @@ func passBlocks(c curriculum.BenchCard) []Block {
 		if from > 0 {
 			title += ", further starts"
 		}
-		out = append(out, Heading{Text: title, Level: 2},
-			Para("Down one column to the end, then the next start. Row 0 comes first on every start: a full-depth cut on uncut metal breaks the tool or throws the work."),
-			Table{Columns: columns, Rows: rows})
+		out = append(out, Heading{Text: title, Level: 2}, Table{
+			Columns: columns, Rows: rows,
+			Caption: "Down one column to the end, then the next start. Row 0 first on every start: wind the infeed back to its starting reading, for a full-depth cut on uncut metal breaks the tool or throws the work.",
+		})
 	}
 	return out
 }

@@ -117,6 +117,7 @@ func cutFields() []fieldGroup {
 			{Name: "infeed_angle", Pointer: "/cut/infeed_angle_deg", Label: "Infeed angle from the cross-slide, degrees", Kind: numberField, Example: "29.5"},
 			{Name: "spindle_rpm", Pointer: "/cut/spindle_rpm", Label: "Spindle, rev/min", Kind: numberField},
 			{Name: "groove", Pointer: "/cut/groove", Label: "Run-out groove", Example: "8 mm"},
+			{Name: "withdrawal_mark", Pointer: "/cut/withdrawal_mark", Label: "Withdrawal mark, from the beginning", Example: "46 mm", Hint: "where there is no groove"},
 			{Name: "tool_width", Pointer: "/cut/tool_width", Label: "Tool width", Example: "3 mm"},
 		}},
 		{Title: "Tool, run-out, measuring and time", Fields: []field{

@@ -152,6 +152,7 @@ func (w *Pages) Mount(e *gin.Engine) {
 		{"GET", "/bench", w.bench},
 		{"GET", "/bench/answer", w.benchAnswer},
 		{"GET", "/bench/fit", w.benchFit},
+		{"GET", "/bench/card.pdf", w.benchCard},
 		{"GET", "/link/:token", w.link},
 		{"POST", "/link", w.useLink},
 		{"POST", "/signout", w.signOut},

@@ -33,8 +33,8 @@ var mayImport = map[string][]string{
 	"curriculum/store":           {"curriculum", "migrations"},
 	"worksheets":                 {"threadmath", "curriculum"},
 	"api/problem":                {"threadmath", "curriculum", "worksheets"},
-	"api/web":                    {"threadmath", "curriculum", "curriculum/generate", "curriculum/practice", "curriculum/signoff", "worksheets", "api/problem"},
-	"api":                        {"threadmath", "curriculum", "curriculum/generate", "curriculum/practice", "curriculum/signoff", "worksheets", "api/problem", "api/web"},
+	"api/web":                    {"threadmath", "curriculum", "curriculum/generate", "curriculum/practice", "curriculum/shop", "curriculum/signoff", "worksheets", "api/problem"},
+	"api":                        {"threadmath", "curriculum", "curriculum/generate", "curriculum/practice", "curriculum/shop", "curriculum/signoff", "worksheets", "api/problem", "api/web"},
 	"cmd/halfnut":                nil, // joins them all
 	"curriculum/store/storetest": {"curriculum/store"},
 }

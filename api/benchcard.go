@@ -1,0 +1,30 @@
+package api
+
+import (
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"halfnut/api/web"
+	"halfnut/threadmath"
+)
+
+// benchCard prints the card of a plain solve request; like solving, it needs no
+// sign-in. A job that must not be cut is refused with every reason.
+func (s *server) benchCard(c *gin.Context) error {
+	data, err := body(c)
+	if err != nil {
+		return err
+	}
+	request, err := threadmath.ParseRequest(data)
+	if err != nil {
+		return err
+	}
+	pdf, err := web.BenchCard(request, c.Request.URL.Query())
+	if err != nil {
+		return err
+	}
+	c.Header("Content-Disposition", `inline; filename="bench-card.pdf"`)
+	c.Data(http.StatusOK, "application/pdf", pdf)
+	return nil
+}
