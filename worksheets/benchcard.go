@@ -111,7 +111,7 @@ func startsBlock(c curriculum.BenchCard, style Style) (Block, error) {
 	for i, s := range c.Starts {
 		rows[i] = []string{strconv.Itoa(s.Start), s.Dial, s.How}
 	}
-	table := Table{Columns: []Column{{Title: "Start"}, {Title: "Set", Bold: true}, {Title: "How"}}, Rows: rows}
+	table := Table{Columns: []Column{{Title: "Start"}, {Title: "Set", Bold: true, Min: 24}, {Title: "How"}}, Rows: rows}
 	body := []Block{Heading{Text: title, Level: 2}, Para(c.Between), table}
 	text := style.Size * 0.8
 	var g Group
