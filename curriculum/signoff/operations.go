@@ -115,18 +115,30 @@ func Operations() []Operation {
 
 // OperationOf returns the operation, and whether there is one.
 func OperationOf(slug string) (Operation, bool) {
-	i := slices.IndexFunc(operations, func(o Operation) bool { return o.Slug == slug })
-	if i < 0 {
+	o := operationOf(slug)
+	if o == nil {
 		return Operation{}, false
 	}
-	return Operations()[i], true
+	out := *o
+	out.Needs, out.Checklist = slices.Clone(o.Needs), slices.Clone(o.Checklist)
+	return out, true
 }
 
-// countsFor returns the operations that a use of this one keeps in practice:
-// itself and what it builds on.
-func countsFor(slug string) []string {
-	o, _ := OperationOf(slug)
-	return append([]string{slug}, o.Needs...)
+// operationOf returns the operation itself, or nil.
+func operationOf(slug string) *Operation {
+	for i := range operations {
+		if operations[i].Slug == slug {
+			return &operations[i]
+		}
+	}
+	return nil
+}
+
+// practises reports whether a use of one operation keeps another in practice: it
+// is the same, or the used one builds on it.
+func practises(used, operation string) bool {
+	o := operationOf(used)
+	return used == operation || o != nil && slices.Contains(o.Needs, operation)
 }
 
 // mostSkills bounds a theory test, so that it fits one sitting.

@@ -60,7 +60,10 @@ func (r *Record) MayOpen(kind, subject, lathe, operation string, now time.Time) 
 // taken: the lathe is used for both, so the theory comes first and what the
 // operation builds on must be in force.
 func (r *Record) MayDemonstrate(subject, lathe, operation string, now time.Time) error {
-	o, _ := OperationOf(operation)
+	o := operationOf(operation)
+	if o == nil {
+		return &curriculum.FieldError{Path: "/operation", Value: operation, Reason: "no such operation"}
+	}
 	for _, need := range o.Needs {
 		if n := r.State(subject, lathe, need, now); !n.MayUse {
 			return fmt.Errorf("%w: %s on this lathe comes first; it is %s", curriculum.ErrConflict, strings.ToLower(titleOf(need)), n.Status)
@@ -82,7 +85,10 @@ func (r *Record) Decide(subject, lathe, operation string, d Decision, now time.T
 		}
 		return d, nil
 	}
-	o, _ := OperationOf(operation)
+	o := operationOf(operation)
+	if o == nil {
+		return d, &curriculum.FieldError{Path: "/operation", Value: operation, Reason: "no such operation"}
+	}
 	v := r.evidence(subject, lathe, operation, now)
 	steps, _ := r.steps(subject, lathe, o, v.shown, v.tries, now)
 	var missing []string

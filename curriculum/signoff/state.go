@@ -215,7 +215,7 @@ func (v shown) since(t time.Time) shown {
 func (r *Record) lastUse(subject, lathe, operation string, v evidence, now time.Time) time.Time {
 	last := v.decided.At
 	for _, e := range r.checkIns[place{subject, lathe}] {
-		if slices.Contains(countsFor(e.Operation), operation) && e.At.After(last) && !e.At.After(now) {
+		if practises(e.Operation, operation) && e.At.After(last) && !e.At.After(now) {
 			last = e.At
 		}
 	}
@@ -229,9 +229,9 @@ func (r *Record) lastUse(subject, lathe, operation string, v evidence, now time.
 
 // State works out how a learner stands at now.
 func (r *Record) State(subject, lathe, operation string, now time.Time) State {
-	o, ok := OperationOf(operation)
+	o := operationOf(operation)
 	s := State{Subject: subject, Lathe: lathe, Operation: operation, Status: None, Steps: []Step{}}
-	if !ok {
+	if o == nil {
 		s.Why = "there is no such operation"
 		return s
 	}
@@ -302,7 +302,7 @@ func (r *Record) signed(s *State, v evidence, now time.Time) {
 const RecheckItems = 3
 
 // steps lists what a sign-off takes and reports whether all of it is there.
-func (r *Record) steps(subject, lathe string, o Operation, v shown, tries []try, now time.Time) (steps []Step, ready bool) {
+func (r *Record) steps(subject, lathe string, o *Operation, v shown, tries []try, now time.Time) (steps []Step, ready bool) {
 	ready = true
 	add := func(name string, done bool, what string) {
 		steps = append(steps, Step{name, done, what})
@@ -375,8 +375,10 @@ func (r *Record) twiceText(v shown) string {
 
 // titleOf returns an operation's title.
 func titleOf(slug string) string {
-	o, _ := OperationOf(slug)
-	return o.Title
+	if o := operationOf(slug); o != nil {
+		return o.Title
+	}
+	return slug
 }
 
 func earlier(a, b time.Time) time.Time {
