@@ -118,6 +118,7 @@ func (s *server) routes() []route {
 		{"POST", "/v1/sets/:id/answers", s.enterPaper},
 		{"GET", "/v1/people", s.people},
 		{"POST", "/v1/people", s.addPerson},
+		{"POST", "/v1/people/:id/link", s.linkFor},
 		{"GET", "/v1/signoff/operations", s.signOffOperations},
 		{"GET", "/v1/signoff/rules", s.signOffRules},
 		{"PUT", "/v1/signoff/rules", s.setSignOffRules},

@@ -44,6 +44,18 @@ func (s *server) addPerson(c *gin.Context) error {
 	return answer(c, http.StatusCreated, map[string]any{"person": p, "link": link})
 }
 
+func (s *server) linkFor(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	p, link, err := s.practice.LinkFor(c.Request.Context(), a, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusCreated, map[string]any{"person": p, "link": link})
+}
+
 func (s *server) signOffOperations(c *gin.Context) error {
 	return answer(c, http.StatusOK, map[string]any{"operations": signoff.Operations(), "dress": signoff.DressItems()})
 }

@@ -165,12 +165,19 @@ func (w *Pages) people(c *gin.Context) error {
 	return nil
 }
 
+// addPerson adds somebody, or makes a new link for somebody who is there.
 func (w *Pages) addPerson(c *gin.Context) error {
 	a, err := w.actor(c)
 	if err != nil {
 		return err
 	}
-	p, link, err := w.practice.AddPerson(c.Request.Context(), a, c.PostForm("name"), c.PostForm("role"))
+	var p curriculum.Person
+	var link string
+	if id := c.PostForm("person"); id != "" {
+		p, link, err = w.practice.LinkFor(c.Request.Context(), a, id)
+	} else {
+		p, link, err = w.practice.AddPerson(c.Request.Context(), a, c.PostForm("name"), c.PostForm("role"))
+	}
 	people, perr := w.practice.Staff(c.Request.Context(), a)
 	if perr != nil {
 		return perr

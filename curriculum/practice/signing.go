@@ -358,6 +358,24 @@ func (s *Service) AddPerson(ctx context.Context, a Actor, name, role string) (cu
 	return p, link, err
 }
 
+// LinkFor returns the secret of a new one-time link for somebody of the workshop
+// whose session has run out.
+func (s *Service) LinkFor(ctx context.Context, a Actor, person string) (curriculum.Person, string, error) {
+	var p curriculum.Person
+	if err := a.instructor(); err != nil {
+		return p, "", err
+	}
+	p, err := s.store.Person(ctx, person)
+	if err == nil && p.Workshop != a.Workshop {
+		err = curriculum.ErrNotFound
+	}
+	if err != nil {
+		return curriculum.Person{}, "", err
+	}
+	link, err := s.NewLink(ctx, p)
+	return p, link, err
+}
+
 // Staff returns the instructors and stewards of the workshop, for staff.
 func (s *Service) Staff(ctx context.Context, a Actor) ([]curriculum.Person, error) {
 	if err := a.staff(); err != nil {
