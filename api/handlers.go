@@ -383,7 +383,25 @@ func (s *server) marks(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	t, err := s.practice.ClassMarks(c.Request.Context(), a, c.Param("id"))
+	// Without limit the whole class; with it a page, the next one by after.
+	if c.Query("limit") == "" && c.Query("after") == "" {
+		t, err := s.practice.ClassMarks(c.Request.Context(), a, c.Param("id"))
+		if err != nil {
+			return err
+		}
+		return answer(c, http.StatusOK, t)
+	}
+	limit, err := queryNumber(c, "limit")
+	if err != nil {
+		return err
+	}
+	after := 0
+	if c.Query("after") != "" {
+		if after, err = queryNumber(c, "after"); err != nil {
+			return err
+		}
+	}
+	t, err := s.practice.ClassMarksPage(c.Request.Context(), a, c.Param("id"), after, limit)
 	if err != nil {
 		return err
 	}

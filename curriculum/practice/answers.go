@@ -7,8 +7,8 @@ import (
 	"fmt"
 	"io"
 	"maps"
+	"math"
 	"slices"
-	"sort"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -415,6 +415,8 @@ type MarkTable struct {
 	// OutOf are the marks of each exercise.
 	OutOf []int     `json:"out_of"`
 	Rows  []MarkRow `json:"rows"`
+	// Next is the seat to ask for the page after this one; 0 when there is none.
+	Next int `json:"next,omitempty"`
 }
 
 // MarkRow is one learner's line.
@@ -430,36 +432,59 @@ type MarkRow struct {
 
 // ClassMarks returns the marks of a set, learners in seat order.
 func (s *Service) ClassMarks(ctx context.Context, a Actor, set string) (MarkTable, error) {
+	return s.ClassMarksPage(ctx, a, set, 0, maxLearners)
+}
+
+// ClassMarksPage returns the marks of up to most learners whose seat is above
+// after. Next tells where the following page begins, 0 when there is none.
+func (s *Service) ClassMarksPage(ctx context.Context, a Actor, set string, after, most int) (MarkTable, error) {
+	if most < 1 || most > maxLearners {
+		return MarkTable{}, &curriculum.FieldError{Path: "?limit", Value: strconv.Itoa(most), Allowed: fmt.Sprintf("1 to %d", maxLearners)}
+	}
+	if after < 0 || after > math.MaxInt32 {
+		return MarkTable{}, &curriculum.FieldError{Path: "?after", Value: strconv.Itoa(after), Reason: "not a seat"}
+	}
 	cs, c, err := s.Set(ctx, a, set)
 	if err != nil {
 		return MarkTable{}, err
 	}
-	variants, err := s.store.Variants(ctx, set)
+	variants, err := s.store.Seats(ctx, set, after, most+1)
 	if err != nil {
 		return MarkTable{}, err
 	}
-	marks, err := s.store.Marks(ctx, set)
+	t := MarkTable{Set: cs, Class: c, OutOf: make([]int, cs.Spec.Count), Rows: []MarkRow{}}
+	if len(variants) == 0 {
+		return t, nil
+	}
+	if len(variants) > most {
+		variants = variants[:most]
+		t.Next = variants[most-1].Seat
+	}
+	// The sheets of a set ask the same skills in the same order, so one tells what
+	// each exercise is worth.
+	sheet, err := s.store.Variant(ctx, variants[0].Code)
 	if err != nil {
 		return MarkTable{}, err
 	}
-	t := MarkTable{Set: cs, Class: c, OutOf: make([]int, cs.Spec.Count), Rows: make([]MarkRow, len(variants))}
+	for p, e := range sheet.Exercises {
+		for _, part := range e.Parts {
+			t.OutOf[p] += part.Marks
+		}
+	}
 	at := map[string]int{}
 	for i, v := range variants {
 		at[v.Code] = i
-		t.Rows[i] = MarkRow{Learner: v.Learner, Name: v.Name, Seat: v.Seat, Variant: v.Code, Marks: make([]*curriculum.Mark, len(v.Exercises))}
-		for p, e := range v.Exercises {
-			t.OutOf[p] = 0
-			for _, part := range e.Parts {
-				t.OutOf[p] += part.Marks
-			}
-		}
+		t.Rows = append(t.Rows, MarkRow{Learner: v.Learner, Name: v.Name, Seat: v.Seat, Variant: v.Code, Marks: make([]*curriculum.Mark, len(sheet.Exercises))})
+	}
+	marks, err := s.store.MarksOfSeats(ctx, set, after, variants[len(variants)-1].Seat)
+	if err != nil {
+		return MarkTable{}, err
 	}
 	for _, m := range marks {
 		row := &t.Rows[at[m.Variant]]
 		row.Marks[m.Position-1] = &m
 		row.Total += m.Best
 	}
-	sort.SliceStable(t.Rows, func(i, j int) bool { return t.Rows[i].Seat < t.Rows[j].Seat })
 	return t, nil
 }
 

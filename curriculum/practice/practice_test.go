@@ -153,6 +153,17 @@ func TestTheWholeTrip(t *testing.T) {
 		table, err := f.ClassMarks(ctx, f.instructor, f.set.ID)
 		require.NoError(t, err)
 		require.Len(t, table.Rows, 12)
+		var paged []practice.MarkRow
+		for after, pages := 0, 0; pages == 0 || after > 0; pages++ {
+			page, err := f.ClassMarksPage(ctx, f.instructor, f.set.ID, after, 5)
+			require.NoError(t, err)
+			assert.Equal(t, table.OutOf, page.OutOf)
+			assert.LessOrEqual(t, len(page.Rows), 5)
+			paged, after = append(paged, page.Rows...), page.Next
+		}
+		assert.Equal(t, table.Rows, paged, "pages put together are the whole")
+		_, err = f.ClassMarksPage(ctx, f.instructor, f.set.ID, 0, 0)
+		require.ErrorIs(t, err, curriculum.ErrInvalid)
 		assert.Equal(t, 2, table.Rows[0].Marks[0].Tries)
 		assert.Equal(t, 0, table.Rows[0].Marks[0].First)
 		assert.Equal(t, table.OutOf[0], table.Rows[0].Marks[0].Best)

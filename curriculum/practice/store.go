@@ -43,6 +43,8 @@ type Store interface {
 	Attempts(ctx context.Context, variant string) ([]curriculum.Attempt, error)
 	AttemptsAt(ctx context.Context, variant string, position int) ([]curriculum.Attempt, error)
 	Marks(ctx context.Context, set string) ([]curriculum.Mark, error)
+	Seats(ctx context.Context, set string, after, most int) ([]curriculum.Variant, error)
+	MarksOfSeats(ctx context.Context, set string, after, through int) ([]curriculum.Mark, error)
 	RecordHint(ctx context.Context, variant string, position int, part string, rung int, now time.Time) error
 	Cells(ctx context.Context, learner string) ([]curriculum.Cell, error)
 	Attempt(ctx context.Context, id string) (curriculum.Attempt, error)

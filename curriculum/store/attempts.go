@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -177,8 +178,14 @@ func idOf(body string) (string, error) {
 // Marks returns where every learner of a set stands with every exercise tried,
 // in order of seat and position.
 func (db *DB) Marks(ctx context.Context, set string) ([]curriculum.Mark, error) {
+	return db.MarksOfSeats(ctx, set, math.MinInt32, math.MaxInt32)
+}
+
+// MarksOfSeats is Marks for the seats above after, up to through.
+func (db *DB) MarksOfSeats(ctx context.Context, set string, after, through int) ([]curriculum.Mark, error) {
 	ts, err := rows(ctx, db.read, scanMark, `SELECT m.variant_code, v.learner_id, m.position, m.tries, m.first_marks, m.best_marks, m.out_of, m.last_outcome
-		FROM variant v JOIN mark m ON m.variant_code = v.code WHERE v.set_id = $1 AND m.tries > 0 ORDER BY v.seat, m.position`, set)
+		FROM variant v JOIN mark m ON m.variant_code = v.code
+		WHERE v.set_id = $1 AND v.seat > $2 AND v.seat <= $3 AND m.tries > 0 ORDER BY v.seat, m.position`, set, int64(after), int64(through))
 	out := make([]curriculum.Mark, len(ts))
 	for i, t := range ts {
 		out[i] = t.Mark

@@ -102,6 +102,13 @@ func (db *DB) Variants(ctx context.Context, set string) ([]curriculum.Variant, e
 	return vs, nil
 }
 
+// Seats returns up to most variants of a set whose seat is above after, in the
+// order of seats and without their exercises.
+func (db *DB) Seats(ctx context.Context, set string, after, most int) ([]curriculum.Variant, error) {
+	return rows(ctx, db.read, scanVariant, `SELECT `+variantColumns+` FROM variant v JOIN learner l ON l.id = v.learner_id
+		WHERE v.set_id = $1 AND v.seat > $2 ORDER BY v.seat, v.code LIMIT $3`, set, int64(after), int64(most))
+}
+
 // Variant returns one variant with its exercises as issued.
 func (db *DB) Variant(ctx context.Context, code string) (curriculum.Variant, error) {
 	v, err := one(ctx, db.read, scanVariant,
