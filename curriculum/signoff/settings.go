@@ -3,7 +3,9 @@ package signoff
 import (
 	"fmt"
 	"strconv"
+	"sync"
 	"time"
+	_ "time/tzdata" // zones are known on machines without them, too
 
 	"halfnut/curriculum"
 )
@@ -74,11 +76,18 @@ func (s Settings) Check() error {
 	return joined(wrong)
 }
 
+// zones keeps the locations that were read: every day that is counted asks.
+var zones sync.Map
+
 func (s Settings) location() *time.Location {
+	if l, ok := zones.Load(s.Zone); ok {
+		return l.(*time.Location)
+	}
 	l, err := time.LoadLocation(s.Zone)
-	if err != nil {
+	if err != nil { // Check lets no such name in
 		return time.UTC
 	}
+	zones.Store(s.Zone, l)
 	return l
 }
 
