@@ -37,6 +37,7 @@ var (
 	successFactor = math.Exp(weights[8])
 	lapseDivisor  = math.Exp(weights[17] * weights[18])
 	easyStart     = weights[4] - math.Exp(weights[5]*3) + 1
+	wantedFactor  = Interval(1, wantedRetention) // an interval is in proportion to the stability
 )
 
 // Retention returns the probability, 0 to 1, of recalling a skill the given
@@ -120,7 +121,7 @@ func Due(c curriculum.Cell, gate time.Time) time.Time {
 	if m.Stability == 0 {
 		return time.Time{}
 	}
-	days := math.Round(Interval(m.Stability, wantedRetention))
+	days := math.Round(m.Stability * wantedFactor)
 	gap := longestGap
 	if days < longestGap.Hours()/24 {
 		gap = time.Duration(days) * 24 * time.Hour

@@ -39,10 +39,11 @@ type course struct {
 	wanted []int // places in the catalogue, those that can be asked
 	goals  []int // those of them that the job itself needs
 	asked  []bool
+	views  []view // of the last look, used again by the next
 }
 
 func newCourse(a Aim) *course {
-	c := &course{Aim: a, asked: make([]bool, len(nodes))}
+	c := &course{Aim: a, asked: make([]bool, len(nodes)), views: make([]view, len(nodes))}
 	for _, slug := range Wanted(a.Skills) {
 		if a.Can == nil || a.Can(slug) {
 			i := placeOf[slug]
@@ -74,7 +75,6 @@ type view struct {
 }
 
 func (c *course) look(cells curriculum.Cells, now time.Time) []view {
-	out := make([]view, len(nodes))
 	for _, i := range c.wanted {
 		v := view{at: i, cell: cells[nodes[i].slug]}
 		if v.cell != nil {
@@ -83,16 +83,16 @@ func (c *course) look(cells curriculum.Cells, now time.Time) []view {
 			v.weight = v.cell.Known * mastery.Recall(*v.cell, now)
 			v.due = mastery.Due(*v.cell, c.Gate)
 		}
-		out[i] = v
+		c.views[i] = v
 	}
-	return out
+	return c.views
 }
 
 // sitting gathers items without asking one skill more often than is good.
 type sitting struct {
 	size  int
 	items []curriculum.PracticeItem
-	of    map[int]int
+	of    []int // by place
 }
 
 func (s *sitting) add(v view, why string, times, most int) (added int) {
@@ -107,7 +107,7 @@ func (s *sitting) add(v view, why string, times, most int) (added int) {
 func (c *course) next(cells curriculum.Cells, now time.Time) []curriculum.PracticeItem {
 	views := c.look(cells, now)
 	fresh, due, review := c.pools(views, now)
-	s := &sitting{size: c.Size, of: map[int]int{}}
+	s := &sitting{size: c.Size, items: make([]curriculum.PracticeItem, 0, c.Size), of: make([]int, len(nodes))}
 	newShare := max(1, (c.Size*shareNew+5)/10)
 	dueShare := (c.Size*shareDue + 5) / 10
 	if len(fresh) > 0 {
@@ -208,19 +208,15 @@ func mixed(items []curriculum.PracticeItem) []curriculum.PracticeItem {
 			out, rest = append(out, rest[0]), rest[1:]
 		}
 	}
+	left := make(map[string]int, len(rest))
+	for _, item := range rest {
+		left[item.Skill]++
+	}
 	for len(rest) > 0 {
 		best, most := -1, 0
-		for i, item := range rest {
-			if len(out) > 0 && out[len(out)-1].Skill == item.Skill {
-				continue
-			}
-			n := 0
-			for _, other := range rest {
-				if other.Skill == item.Skill {
-					n++
-				}
-			}
-			if n > most {
+		for i := range rest {
+			skill := rest[i].Skill
+			if n := left[skill]; n > most && (len(out) == 0 || out[len(out)-1].Skill != skill) {
 				best, most = i, n
 			}
 		}
@@ -228,6 +224,7 @@ func mixed(items []curriculum.PracticeItem) []curriculum.PracticeItem {
 			break
 		}
 		out = append(out, rest[best])
+		left[rest[best].Skill]--
 		rest = slices.Delete(rest, best, best+1)
 	}
 	return out

@@ -6,6 +6,7 @@ import (
 	"hash/fnv"
 	"math/rand/v2"
 	"strconv"
+	"sync"
 	"time"
 
 	"halfnut/curriculum"
@@ -110,10 +111,14 @@ func (s *Service) target(ctx context.Context, c curriculum.Course) (target, erro
 	return target{course: c, lathe: lathe, answer: answer, skills: plan.JobSkills(request, answer)}, nil
 }
 
-// asks reports whether exercises can be drawn for a skill on the lathe.
+// asks reports whether exercises can be drawn for a skill on the lathe; it may be
+// asked by several at once.
 func asks(lathe threadmath.Lathe, units string) func(skill string) bool {
+	var mu sync.Mutex
 	known := map[string]bool{}
 	return func(skill string) bool {
+		mu.Lock()
+		defer mu.Unlock()
 		can, ok := known[skill]
 		if !ok {
 			can = generate.Serves(skill, lathe, system(units)) == nil
