@@ -51,6 +51,8 @@ type ShopSession struct {
 // ShopSpec is what an instructor asks of a session. Minutes are whole.
 type ShopSpec struct {
 	Title string `json:"title"`
+	// Zone is the time zone of the printed times, such as "Europe/Prague"; empty is UTC.
+	Zone string `json:"zone,omitempty"`
 	// Minutes is the whole length; Opening (warm-up and demonstration) and Closing
 	// (cleaning) are parts of it in which nobody is at a lathe.
 	Minutes int `json:"minutes"`

@@ -27,7 +27,7 @@ var mayImport = map[string][]string{
 	"curriculum/plan":            {"threadmath", "curriculum", "curriculum/mastery"},
 	"curriculum/statistics":      {"curriculum"},
 	"curriculum/simulate":        {"curriculum", "curriculum/mastery", "curriculum/plan"},
-	"curriculum/practice":        {"threadmath", "curriculum", "curriculum/generate", "curriculum/grade", "curriculum/mastery", "curriculum/plan", "curriculum/statistics", "curriculum/signoff"},
+	"curriculum/practice":        {"threadmath", "curriculum", "curriculum/shop", "curriculum/generate", "curriculum/grade", "curriculum/mastery", "curriculum/plan", "curriculum/statistics", "curriculum/signoff"},
 	"curriculum/shop":            {"threadmath", "curriculum"},
 	"curriculum/signoff":         {"threadmath", "curriculum"},
 	"curriculum/store":           {"curriculum", "migrations"},

@@ -75,6 +75,15 @@ type Store interface {
 	SignOffCard(ctx context.Context, workshop, learner, code string, now time.Time) (string, error)
 	SignOffCardLearner(ctx context.Context, workshop, code string) (string, error)
 
+	SetJob(ctx context.Context, j curriculum.Job, workshop, by string) error
+	Jobs(ctx context.Context, class string) ([]curriculum.Job, error)
+	CreateShopSession(ctx context.Context, s curriculum.ShopSession, workshop, by string) error
+	UpdateShopSession(ctx context.Context, s curriculum.ShopSession, workshop, by string) error
+	ShopSession(ctx context.Context, id string) (curriculum.ShopSession, error)
+	ShopSessions(ctx context.Context, class string) ([]curriculum.ShopSession, error)
+	LogTime(ctx context.Context, t curriculum.LoggedTime, workshop string) error
+	LoggedTimes(ctx context.Context, workshop string) ([]curriculum.LoggedTime, error)
+
 	CreateSession(ctx context.Context, hash string, s curriculum.Session) error
 	Session(ctx context.Context, hash string, now time.Time) (curriculum.Session, error)
 	UseLink(ctx context.Context, link, hash string, now, expires time.Time) (curriculum.Session, error)

@@ -1,0 +1,272 @@
+package api
+
+import (
+	"bytes"
+	"net/http"
+	"strconv"
+	"strings"
+	"time"
+
+	ics "github.com/arran4/golang-ical"
+	"github.com/gin-gonic/gin"
+
+	"halfnut/api/web"
+	"halfnut/curriculum"
+	"halfnut/threadmath"
+	"halfnut/worksheets"
+)
+
+func (s *server) jobs(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	jobs, err := s.practice.Jobs(c.Request.Context(), a, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, map[string]any{"jobs": listOf(jobs)})
+}
+
+// setJob takes If-Match for a job that is there already.
+func (s *server) setJob(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	var in struct {
+		Lathe   string             `json:"lathe"`
+		Request threadmath.Request `json:"request"`
+		Method  string             `json:"method"`
+		Factor  float64            `json:"factor"`
+		Allowed bool               `json:"allowed"`
+	}
+	if err := decode(c, &in); err != nil {
+		return err
+	}
+	j := curriculum.Job{
+		Class: c.Param("id"), Learner: c.Param("learner"), Lathe: in.Lathe, Request: in.Request,
+		Method: in.Method, Factor: in.Factor, Allowed: in.Allowed,
+	}
+	if c.GetHeader("If-None-Match") != "*" {
+		if j.Version, err = matched(c); err != nil {
+			return err
+		}
+	}
+	if j, err = s.practice.SetJob(c.Request.Context(), a, j); err != nil {
+		return err
+	}
+	c.Header("ETag", etag(j.Version))
+	return answer(c, http.StatusOK, j)
+}
+
+// matched reads the version that a change was made to.
+func matched(c *gin.Context) (int, error) {
+	v, err := strconv.Atoi(strings.Trim(c.GetHeader("If-Match"), `"`))
+	if err != nil {
+		return 0, &curriculum.FieldError{Path: "If-Match", Value: c.GetHeader("If-Match"), Reason: "say which version you changed", Allowed: "the ETag it was read with; If-None-Match: * for a first one"}
+	}
+	return v, nil
+}
+
+func (s *server) jobCard(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	style, err := web.Style(c.Request.URL.Query())
+	if err != nil {
+		return err
+	}
+	card, name, err := s.practice.JobCard(c.Request.Context(), a, c.Param("id"), c.Param("learner"))
+	if err != nil {
+		return err
+	}
+	doc, err := worksheets.BenchCard(card, name, style)
+	if err != nil {
+		return err
+	}
+	return pdf(c, "bench-card.pdf", doc)
+}
+
+// pdf writes to memory first: a sheet that fails to print is a problem document,
+// not half a file.
+func pdf(c *gin.Context, name string, doc worksheets.Document) error {
+	var b bytes.Buffer
+	if err := worksheets.Write(&b, doc); err != nil {
+		return err
+	}
+	c.Header("Content-Disposition", `inline; filename="`+name+`"`)
+	c.Data(http.StatusOK, "application/pdf", b.Bytes())
+	return nil
+}
+
+func (s *server) times(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	ts, err := s.practice.LoggedTimes(c.Request.Context(), a)
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, map[string]any{"times": listOf(ts)})
+}
+
+func (s *server) logTime(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	var in struct {
+		SetUpMin   *float64 `json:"set_up_min"`
+		HandlingS  *float64 `json:"handling_s"`
+		IndexMin   *float64 `json:"index_min"`
+		MeasureMin *float64 `json:"measure_min"`
+	}
+	if err := decode(c, &in); err != nil {
+		return err
+	}
+	t, err := s.practice.LogTime(c.Request.Context(), a, curriculum.LoggedTime{
+		Lathe: c.Param("id"), SetUpMin: in.SetUpMin, HandlingS: in.HandlingS, IndexMin: in.IndexMin, MeasureMin: in.MeasureMin,
+	})
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusCreated, t)
+}
+
+// shopBody is a session as it is asked for.
+type shopBody struct {
+	Begins time.Time           `json:"begins"`
+	Spec   curriculum.ShopSpec `json:"spec"`
+}
+
+func (s *server) shopSessions(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	ss, err := s.practice.ShopSessions(c.Request.Context(), a, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, map[string]any{"sessions": listOf(ss)})
+}
+
+func (s *server) planShop(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	var in shopBody
+	if err := decode(c, &in); err != nil {
+		return err
+	}
+	out, err := s.practice.PlanShop(c.Request.Context(), a, c.Param("id"), in.Begins, in.Spec)
+	if err != nil {
+		return err
+	}
+	c.Header("Location", "/v1/shop-sessions/"+out.ID)
+	c.Header("ETag", etag(out.Version))
+	return answer(c, http.StatusCreated, out)
+}
+
+func (s *server) shopSession(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	out, err := s.practice.ShopSession(c.Request.Context(), a, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	c.Header("ETag", etag(out.Version))
+	return answer(c, http.StatusOK, out)
+}
+
+func (s *server) changeShop(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	version, err := matched(c)
+	if err != nil {
+		return err
+	}
+	var in shopBody
+	if err := decode(c, &in); err != nil {
+		return err
+	}
+	out, err := s.practice.ChangeShop(c.Request.Context(), a, c.Param("id"), version, in.Begins, in.Spec)
+	if err != nil {
+		return err
+	}
+	c.Header("ETag", etag(out.Version))
+	return answer(c, http.StatusOK, out)
+}
+
+// shopNamed is a session with the names of its learners, lathes and stations.
+func (s *server) shopNamed(c *gin.Context) (curriculum.ShopSession, map[string]string, error) {
+	a, err := s.actor(c)
+	if err != nil {
+		return curriculum.ShopSession{}, nil, err
+	}
+	out, err := s.practice.ShopSession(c.Request.Context(), a, c.Param("id"))
+	if err != nil {
+		return out, nil, err
+	}
+	names, err := s.practice.ShopNames(c.Request.Context(), a, out)
+	return out, names, err
+}
+
+func (s *server) shopBoard(c *gin.Context) error {
+	out, names, err := s.shopNamed(c)
+	if err != nil {
+		return err
+	}
+	style, err := web.Style(c.Request.URL.Query())
+	if err != nil {
+		return err
+	}
+	doc, err := worksheets.ShopBoard(out, names, style)
+	if err != nil {
+		return err
+	}
+	return pdf(c, "board.pdf", doc)
+}
+
+func (s *server) shopCalendar(c *gin.Context) error {
+	out, names, err := s.shopNamed(c)
+	if err != nil {
+		return err
+	}
+	c.Header("Content-Disposition", `attachment; filename="session.ics"`)
+	c.Data(http.StatusOK, "text/calendar; charset=utf-8", []byte(shopCalendar(out, names)))
+	return nil
+}
+
+// shopCalendar writes a session as iCalendar (RFC 5545): the session itself, and
+// each turn at a lathe. The same session gives the same bytes; SEQUENCE grows
+// with its version, so that an updated file replaces the old entries.
+func shopCalendar(s curriculum.ShopSession, names map[string]string) string {
+	cal := ics.NewCalendarFor("halfnut")
+	cal.SetMethod(ics.MethodPublish)
+	cal.SetName(s.Spec.Title)
+	event := func(uid, summary string, begin, end int) *ics.VEvent {
+		e := cal.AddEvent(uid + "@halfnut")
+		e.SetDtStampTime(s.Changed.UTC())
+		e.SetSequence(s.Version - 1)
+		e.SetStartAt(s.Begins.UTC().Add(time.Duration(begin) * time.Minute))
+		e.SetEndAt(s.Begins.UTC().Add(time.Duration(end) * time.Minute))
+		e.SetSummary(summary)
+		return e
+	}
+	event(s.ID, s.Spec.Title, 0, s.Spec.Minutes).SetDescription("The machine's manual, local rules and the shop's qualified supervisor come first.")
+	for _, b := range s.Plan.Bookings {
+		if b.Kind == curriculum.BookedLathe {
+			event(s.ID+"-"+b.Learner, names[b.Learner]+" at "+names[b.Place], b.Begin, b.End)
+		}
+	}
+	return cal.Serialize(ics.WithNewLineWindows)
+}

@@ -1,0 +1,315 @@
+package practice
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"halfnut/curriculum"
+	"halfnut/curriculum/shop"
+	"halfnut/threadmath"
+)
+
+// SetJob says what a learner of the class is to cut and where. The lathe's
+// profile stands in for the request's own; the minutes must follow from it. A
+// job that gets no bench card is kept, and gives no turn: Jobs says why.
+func (s *Service) SetJob(ctx context.Context, a Actor, j curriculum.Job) (curriculum.Job, error) {
+	c, err := s.Class(ctx, a, j.Class)
+	if err != nil {
+		return j, err
+	}
+	if err := s.enrolled(ctx, c.ID, j.Learner); err != nil {
+		return j, err
+	}
+	l, err := s.Lathe(ctx, a, j.Lathe)
+	if errors.Is(err, curriculum.ErrNotFound) {
+		return j, &curriculum.FieldError{Path: "/lathe", Value: j.Lathe, Reason: "the workshop has no such lathe"}
+	}
+	if err != nil {
+		return j, err
+	}
+	if j.Factor == 0 {
+		j.Factor = 1
+	}
+	if !(j.Factor >= 1 && j.Factor <= 3) {
+		return j, &curriculum.FieldError{Path: "/factor", Value: fmt.Sprint(j.Factor), Allowed: "1 to 3"}
+	}
+	j.Request.Lathe = nil
+	if _, err := shop.Minutes(onLathe(j.Request, l), shop.Times{}, j.Factor); err != nil {
+		return j, err
+	}
+	j.Changed = s.now()
+	if err := s.store.SetJob(ctx, j, a.Workshop, a.ID); err != nil {
+		return j, err
+	}
+	j.Version++
+	return j, nil
+}
+
+func (s *Service) enrolled(ctx context.Context, class, learner string) error {
+	ls, err := s.store.Learners(ctx, class)
+	if err != nil {
+		return err
+	}
+	for _, l := range ls {
+		if l.ID == learner {
+			return nil
+		}
+	}
+	return curriculum.ErrNotFound
+}
+
+// onLathe puts a lathe's profile into a request.
+func onLathe(r threadmath.Request, l curriculum.Lathe) threadmath.Request {
+	profile := l.Profile
+	profile.Name = l.Name
+	r.Lathe = &profile
+	return r
+}
+
+// JobState is a job with what the session planner makes of it.
+type JobState struct {
+	curriculum.Job
+	Name      string `json:"name"`
+	LatheName string `json:"lathe_name"`
+	Minutes   int    `json:"minutes"`
+	// Why says what keeps the learner from the lathe; empty where nothing does.
+	Why string `json:"why,omitempty"`
+}
+
+// Jobs returns the jobs of a class in seat order, each with its minutes on its
+// lathe and with what stands against a turn.
+func (s *Service) Jobs(ctx context.Context, a Actor, class string) ([]JobState, error) {
+	c, err := s.Class(ctx, a, class)
+	if err != nil {
+		return nil, err
+	}
+	jobs, err := s.store.Jobs(ctx, c.ID)
+	if err != nil {
+		return nil, err
+	}
+	ls, err := s.store.Learners(ctx, c.ID)
+	if err != nil {
+		return nil, err
+	}
+	lathes, err := s.store.Lathes(ctx, a.Workshop)
+	if err != nil {
+		return nil, err
+	}
+	logs, err := s.store.LoggedTimes(ctx, a.Workshop)
+	if err != nil {
+		return nil, err
+	}
+	byID := map[string]curriculum.Lathe{}
+	for _, l := range lathes {
+		byID[l.ID] = l
+	}
+	of := map[string]curriculum.Job{}
+	for _, j := range jobs {
+		of[j.Learner] = j
+	}
+	out := []JobState{}
+	for _, l := range ls {
+		j, ok := of[l.ID]
+		if !ok {
+			continue
+		}
+		lathe := byID[j.Lathe]
+		st := JobState{Job: j, Name: l.Name, LatheName: lathe.Name}
+		request := onLathe(j.Request, lathe)
+		if st.Minutes, err = shop.Minutes(request, shop.Medians(logs, j.Lathe), j.Factor); err != nil {
+			st.Why = err.Error() // the lathe's profile was changed since
+		} else if _, err := shop.BenchCard(request, j.Method); err != nil {
+			st.Why = "no bench card: " + err.Error()
+		}
+		if !j.Allowed {
+			st.Why = "not allowed at a lathe yet"
+		}
+		out = append(out, st)
+	}
+	return out, nil
+}
+
+// JobCard returns the bench card of a learner's job, and the learner's name.
+func (s *Service) JobCard(ctx context.Context, a Actor, class, learner string) (curriculum.BenchCard, string, error) {
+	jobs, err := s.Jobs(ctx, a, class)
+	if err != nil {
+		return curriculum.BenchCard{}, "", err
+	}
+	for _, j := range jobs {
+		if j.Learner == learner {
+			l, err := s.Lathe(ctx, a, j.Lathe)
+			if err != nil {
+				return curriculum.BenchCard{}, "", err
+			}
+			card, err := shop.BenchCard(onLathe(j.Request, l), j.Method)
+			return card, j.Name, err
+		}
+	}
+	return curriculum.BenchCard{}, "", curriculum.ErrNotFound
+}
+
+// LogTime keeps what the parts of a turn took.
+func (s *Service) LogTime(ctx context.Context, a Actor, t curriculum.LoggedTime) (curriculum.LoggedTime, error) {
+	if err := a.instructor(); err != nil {
+		return t, err
+	}
+	if _, err := s.Lathe(ctx, a, t.Lathe); err != nil {
+		return t, err
+	}
+	some := false
+	for _, v := range []struct {
+		path string
+		of   *float64
+	}{{"/set_up_min", t.SetUpMin}, {"/handling_s", t.HandlingS}, {"/index_min", t.IndexMin}, {"/measure_min", t.MeasureMin}} {
+		if v.of == nil {
+			continue
+		}
+		some = true
+		if !(*v.of >= 0 && *v.of <= 600) {
+			return t, &curriculum.FieldError{Path: v.path, Value: fmt.Sprint(*v.of), Allowed: "0 to 600"}
+		}
+	}
+	if !some {
+		return t, &curriculum.FieldError{Path: "/", Reason: "nothing was measured", Allowed: "set_up_min, handling_s, index_min, measure_min"}
+	}
+	t.ID, t.By, t.At = newID(), a.ID, s.now()
+	return t, s.store.LogTime(ctx, t, a.Workshop)
+}
+
+// LoggedTimes returns the times logged in the workshop.
+func (s *Service) LoggedTimes(ctx context.Context, a Actor) ([]curriculum.LoggedTime, error) {
+	if err := a.instructor(); err != nil {
+		return nil, err
+	}
+	return s.store.LoggedTimes(ctx, a.Workshop)
+}
+
+// PlanShop plans a session of a class and keeps it.
+func (s *Service) PlanShop(ctx context.Context, a Actor, class string, begins time.Time, spec curriculum.ShopSpec) (curriculum.ShopSession, error) {
+	now := s.now()
+	out := curriculum.ShopSession{ID: newID(), Class: class, Begins: begins, Spec: shop.Defaults(spec), Version: 1, Created: now, Changed: now}
+	if err := s.planShop(ctx, a, &out); err != nil {
+		return out, err
+	}
+	return out, s.store.CreateShopSession(ctx, out, a.Workshop, a.ID)
+}
+
+// ChangeShop plans a session again around what its spec fixes, if it still has
+// the version that the caller saw.
+func (s *Service) ChangeShop(ctx context.Context, a Actor, id string, version int, begins time.Time, spec curriculum.ShopSpec) (curriculum.ShopSession, error) {
+	out, err := s.ShopSession(ctx, a, id)
+	if err != nil {
+		return out, err
+	}
+	if out.Version != version {
+		return out, fmt.Errorf("%w: the session was changed meanwhile and has version %d; read it again, nothing of yours was kept", curriculum.ErrConflict, out.Version)
+	}
+	out.Begins, out.Spec, out.Changed = begins, shop.Defaults(spec), s.now()
+	if err := s.planShop(ctx, a, &out); err != nil {
+		return out, err
+	}
+	if err := s.store.UpdateShopSession(ctx, out, a.Workshop, a.ID); err != nil {
+		return out, err
+	}
+	out.Version++
+	return out, nil
+}
+
+// planShop fills in the plan from the class's jobs as they are now.
+func (s *Service) planShop(ctx context.Context, a Actor, out *curriculum.ShopSession) (err error) {
+	jobs, err := s.Jobs(ctx, a, out.Class)
+	if err != nil {
+		return err
+	}
+	if out.Spec.Title, err = cleanName("/spec/title", out.Spec.Title); err != nil {
+		return err
+	}
+	if y := out.Begins.Year(); y < 2000 || y > 2200 {
+		return &curriculum.FieldError{Path: "/begins", Value: out.Begins.Format(time.RFC3339), Allowed: "a moment between 2000 and 2200"}
+	}
+	if _, err := time.LoadLocation(out.Spec.Zone); err != nil || len(out.Spec.Zone) > maxName {
+		return &curriculum.FieldError{Path: "/spec/zone", Value: out.Spec.Zone, Reason: "no such time zone", Allowed: `a name such as "Europe/Prague"`}
+	}
+	for i, id := range out.Spec.Lathes {
+		if _, err := s.Lathe(ctx, a, id); err != nil {
+			return &curriculum.FieldError{Path: fmt.Sprintf("/spec/lathes/%d", i), Value: id, Reason: "the workshop has no such lathe"}
+		}
+	}
+	ls, err := s.store.Learners(ctx, out.Class)
+	if err != nil {
+		return err
+	}
+	of := map[string]JobState{}
+	for _, j := range jobs {
+		of[j.Learner] = j
+	}
+	away := map[string]bool{}
+	for _, id := range out.Spec.Away {
+		away[id] = true
+	}
+	learners := make([]shop.Learner, 0, len(ls))
+	for _, l := range ls {
+		if away[l.ID] {
+			continue
+		}
+		j, ok := of[l.ID]
+		one := shop.Learner{ID: l.ID, Why: j.Why}
+		switch {
+		case !ok:
+			one.Why = "no job"
+		case j.Why == "":
+			one.On = []shop.Option{{Lathe: j.Lathe, Minutes: j.Minutes}}
+		}
+		learners = append(learners, one)
+	}
+	out.Plan, err = shop.Plan(out.Spec, learners)
+	return err
+}
+
+// ShopSession returns a session of the instructor's workshop.
+func (s *Service) ShopSession(ctx context.Context, a Actor, id string) (curriculum.ShopSession, error) {
+	if err := a.instructor(); err != nil {
+		return curriculum.ShopSession{}, err
+	}
+	out, err := s.store.ShopSession(ctx, id)
+	if err != nil {
+		return curriculum.ShopSession{}, err
+	}
+	if _, err := s.Class(ctx, a, out.Class); err != nil {
+		return curriculum.ShopSession{}, err
+	}
+	return out, nil
+}
+
+// ShopSessions returns the sessions of a class, the earliest first.
+func (s *Service) ShopSessions(ctx context.Context, a Actor, class string) ([]curriculum.ShopSession, error) {
+	if _, err := s.Class(ctx, a, class); err != nil {
+		return nil, err
+	}
+	return s.store.ShopSessions(ctx, class)
+}
+
+// ShopNames names the learners and lathes of a session.
+func (s *Service) ShopNames(ctx context.Context, a Actor, out curriculum.ShopSession) (map[string]string, error) {
+	ls, err := s.Learners(ctx, a, out.Class)
+	if err != nil {
+		return nil, err
+	}
+	lathes, err := s.Lathes(ctx, a)
+	if err != nil {
+		return nil, err
+	}
+	names := map[string]string{}
+	for _, l := range ls {
+		names[l.ID] = l.Name
+	}
+	for _, l := range lathes {
+		names[l.ID] = l.Name
+	}
+	for _, st := range out.Spec.Stations {
+		names[st.ID] = st.Name
+	}
+	return names, nil
+}
