@@ -52,6 +52,9 @@ var exportedTables = []exported{
 	{table: "signoff_name", where: `workshop_id = $1`, order: `created_at, token`, hidden: []string{"salt"}},
 	{table: "signoff_card", where: `workshop_id = $1`, order: `created_at, learner_id`},
 	{table: "sitting", where: `workshop_id = $1`, order: `opened_at, id`, documents: []string{"exercises", "answers", "verdicts"}},
+	{table: "shop_job", where: ofClass, order: `class_id, learner_id`, documents: []string{"body"}},
+	{table: "shop_session", where: ofClass, order: `begins_at, id`, documents: []string{"spec", "plan"}},
+	{table: "logged_time", where: `lathe_id IN (SELECT id FROM lathe WHERE workshop_id = $1)`, order: `created_at, id`, documents: []string{"body"}},
 	{table: "event", where: `workshop_id = $1`, order: `at, id`},
 }
 
