@@ -86,6 +86,8 @@ var doors = map[string]struct {
 	"PUT /v1/shop-sessions/:id":                        {"/v1/shop-sessions/NONE", `{"begins": "2026-03-02T18:00:00Z", "spec": {}}`, [5]int{401, 403, 403, 404, 404}},
 	"GET /v1/shop-sessions/:id/board.pdf":              {"/v1/shop-sessions/NONE/board.pdf", "", [5]int{401, 403, 403, 404, 404}},
 	"GET /v1/shop-sessions/:id/session.ics":            {"/v1/shop-sessions/NONE/session.ics", "", [5]int{401, 403, 403, 404, 404}},
+	"GET /v1/sets/:id/marks.csv":                       {"/v1/sets/SET/marks.csv", "", [5]int{401, 403, 403, 200, 404}},
+	"POST /v1/classes/:id/roster":                      {"/v1/classes/CLASS/roster", "", [5]int{401, 403, 403, 422, 404}},
 	"GET /v1/times":                                    {"/v1/times", "", [5]int{401, 403, 403, 200, 200}},
 	"POST /v1/lathes/:id/times":                        {"/v1/lathes/LATHE/times", `{}`, [5]int{401, 403, 403, 422, 404}},
 	"POST /v1/bench-card.pdf":                          {"/v1/bench-card.pdf", `{"thread": {"pitch": "2 mm"}}`, [5]int{422, 422, 422, 422, 422}},

@@ -126,6 +126,8 @@ func (s *server) routes() []route {
 		{"GET", "/v1/sets/:id/worksheets.pdf", s.worksheets},
 		{"GET", "/v1/sets/:id/key.pdf", s.key},
 		{"GET", "/v1/sets/:id/marks", s.marks},
+		{"GET", "/v1/sets/:id/marks.csv", s.marksCSV},
+		{"POST", "/v1/classes/:id/roster", s.importRoster},
 		{"POST", "/v1/sets/:id/answers", s.enterPaper},
 		{"GET", "/v1/people", s.people},
 		{"POST", "/v1/people", s.addPerson},

@@ -1,0 +1,40 @@
+package api
+
+import (
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+)
+
+// importRoster takes a class list as CSV; partial=1 takes the good lines of a
+// list that has bad ones.
+func (s *server) importRoster(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	data, err := body(c)
+	if err != nil {
+		return err
+	}
+	r, err := s.practice.ImportRoster(c.Request.Context(), a, c.Param("id"), data, c.Query("partial") == "1")
+	if err != nil {
+		return err
+	}
+	r.Learners, r.Bad = listOf(r.Learners), listOf(r.Bad)
+	return answer(c, http.StatusCreated, r)
+}
+
+func (s *server) marksCSV(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	data, err := s.practice.MarksCSV(c.Request.Context(), a, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	c.Header("Content-Disposition", `attachment; filename="marks.csv"`)
+	c.Data(http.StatusOK, "text/csv; charset=utf-8", data)
+	return nil
+}

@@ -1,0 +1,213 @@
+package practice
+
+import (
+	"bytes"
+	"context"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"halfnut/curriculum"
+)
+
+// rosterColumns are the header of a roster. Seat orders the list (the class
+// gives out its own seats, following the last one taken); class names the class
+// the line is for, and may be empty.
+var rosterColumns = []string{"seat", "name", "class"}
+
+// maxRosterFaults bounds the bad lines that are named; their number is said.
+const maxRosterFaults = 200
+
+// RosterResult says what came of a roster.
+type RosterResult struct {
+	Learners []curriculum.Learner `json:"learners"`
+	// Bad are the lines that were left out; empty unless partial was asked for.
+	Bad []RosterLine `json:"bad"`
+}
+
+// RosterLine is a bad line.
+type RosterLine struct {
+	Line   int    `json:"line"`
+	Reason string `json:"reason"`
+}
+
+// ImportRoster reads a roster (CSV, RFC 4180, UTF-8, a byte order mark is
+// tolerated) into a class. Every bad line is named. With partial the good lines
+// are taken all the same; without, one bad line and nothing changes.
+func (s *Service) ImportRoster(ctx context.Context, a Actor, class string, data []byte, partial bool) (RosterResult, error) {
+	c, err := s.Class(ctx, a, class)
+	if err != nil {
+		return RosterResult{}, err
+	}
+	there, err := s.store.Learners(ctx, c.ID)
+	if err != nil {
+		return RosterResult{}, err
+	}
+	names, bad, err := readRoster(data, c.Name, there)
+	if err != nil {
+		return RosterResult{}, err
+	}
+	if len(bad) > 0 && !partial || len(names) == 0 {
+		return RosterResult{}, rosterError(bad)
+	}
+	ls, err := s.AddLearners(ctx, a, class, names)
+	return RosterResult{Learners: ls, Bad: bad}, err
+}
+
+func rosterError(bad []RosterLine) error {
+	if len(bad) == 0 {
+		return &curriculum.FieldError{Path: "line 1", Reason: "no learner stands in the file"}
+	}
+	var out []error
+	for i, b := range bad {
+		if i == maxRosterFaults {
+			out = append(out, &curriculum.FieldError{Path: "line " + strconv.Itoa(b.Line), Reason: fmt.Sprintf("and %d further bad lines from here on", len(bad)-i)})
+			break
+		}
+		out = append(out, &curriculum.FieldError{Path: "line " + strconv.Itoa(b.Line), Reason: b.Reason})
+	}
+	return errors.Join(out...)
+}
+
+// readRoster returns the names of the good lines in the order of their seats,
+// and the bad lines. Each line is read for itself, so that a stray quote or a
+// byte that is no UTF-8 spoils its own line only; a name therefore cannot hold a
+// line break.
+func readRoster(data []byte, class string, there []curriculum.Learner) ([]string, []RosterLine, error) {
+	data = bytes.TrimPrefix(data, []byte("\ufeff"))
+	type entry struct {
+		seat int
+		name string
+	}
+	var entries []entry
+	bad := []RosterLine{}
+	taken := map[string]string{}
+	for _, l := range there {
+		taken[l.Name] = "is in the class already"
+	}
+	seats := map[int]int{}
+	line := 0
+	for raw := range bytes.Lines(data) {
+		line++
+		raw = bytes.TrimRight(raw, "\r\n")
+		fail := func(reason string) { bad = append(bad, RosterLine{line, reason}) }
+		if !utf8.Valid(raw) {
+			if line == 1 {
+				return nil, nil, &curriculum.FieldError{Path: "line 1", Reason: "is not UTF-8 text", Allowed: strings.Join(rosterColumns, ",")}
+			}
+			fail("is not UTF-8 text")
+			continue
+		}
+		if len(bytes.TrimSpace(raw)) == 0 {
+			if line > 1 {
+				fail("is empty")
+			}
+			continue
+		}
+		r := csv.NewReader(bytes.NewReader(raw))
+		r.FieldsPerRecord = -1
+		r.TrimLeadingSpace = true
+		record, err := r.Read()
+		if err != nil && !errors.Is(err, io.EOF) {
+			fail("a quotation mark is out of place")
+			continue
+		}
+		if line == 1 {
+			if !slices.EqualFunc(record, rosterColumns, func(got, want string) bool { return strings.EqualFold(strings.TrimSpace(got), want) }) {
+				return nil, nil, &curriculum.FieldError{Path: "line 1", Value: string(raw), Reason: "not the header", Allowed: strings.Join(rosterColumns, ",")}
+			}
+			continue
+		}
+		if len(record) != len(rosterColumns) {
+			fail(fmt.Sprintf("has %d columns, not %d", len(record), len(rosterColumns)))
+			continue
+		}
+		seat, err := strconv.Atoi(strings.TrimSpace(record[0]))
+		if err != nil || seat < 1 || seat > maxLearners {
+			fail(fmt.Sprintf("seat %q is no number from 1 to %d", short(record[0]), maxLearners))
+			continue
+		}
+		name, err := cleanName("/name", record[1])
+		var field *curriculum.FieldError
+		if errors.As(err, &field) {
+			fail("the name " + field.Reason)
+			continue
+		}
+		if in := strings.TrimSpace(record[2]); in != "" && !strings.EqualFold(in, class) {
+			fail(fmt.Sprintf("is for the class %q, this is %q", short(in), class))
+			continue
+		}
+		if before, twice := seats[seat]; twice {
+			fail(fmt.Sprintf("seat %d stands in line %d already", seat, before))
+			continue
+		}
+		if why := taken[name]; why != "" {
+			fail(fmt.Sprintf("%q %s", name, why))
+			continue
+		}
+		seats[seat], taken[name] = line, "stands in line "+strconv.Itoa(line)+" already"
+		entries = append(entries, entry{seat, name})
+	}
+	if line == 0 {
+		return nil, nil, &curriculum.FieldError{Path: "line 1", Reason: "the file is empty", Allowed: strings.Join(rosterColumns, ",")}
+	}
+	slices.SortFunc(entries, func(a, b entry) int { return a.seat - b.seat })
+	names := make([]string, len(entries))
+	for i, e := range entries {
+		names[i] = e.name
+	}
+	return names, bad, nil
+}
+
+// short keeps what is echoed of a line readable.
+func short(s string) string {
+	if r := []rune(s); len(r) > 40 {
+		return string(r[:40]) + "…"
+	}
+	return s
+}
+
+// MarksCSV writes the marks of a class set, one line a learner: seat, name, the
+// best marks of each exercise, total and the marks to be had.
+func (s *Service) MarksCSV(ctx context.Context, a Actor, set string) ([]byte, error) {
+	t, err := s.ClassMarks(ctx, a, set)
+	if err != nil {
+		return nil, err
+	}
+	var b bytes.Buffer
+	w := csv.NewWriter(&b)
+	w.UseCRLF = true // RFC 4180
+	header := []string{"seat", "name"}
+	most := 0
+	for i, n := range t.OutOf {
+		header = append(header, "exercise "+strconv.Itoa(i+1))
+		most += n
+	}
+	_ = w.Write(append(header, "total", "out of")) // a buffer takes everything
+	for _, r := range t.Rows {
+		line := []string{strconv.Itoa(r.Seat), harmless(r.Name)}
+		for _, m := range r.Marks {
+			mark := ""
+			if m != nil {
+				mark = strconv.Itoa(m.Best)
+			}
+			line = append(line, mark)
+		}
+		_ = w.Write(append(line, strconv.Itoa(r.Total), strconv.Itoa(most)))
+	}
+	w.Flush()
+	return b.Bytes(), w.Error()
+}
+
+// harmless keeps a spreadsheet from taking a name for a formula.
+func harmless(name string) string {
+	if strings.ContainsRune("=+-@", rune(name[0])) {
+		return "'" + name
+	}
+	return name
+}
