@@ -87,6 +87,7 @@ var doors = map[string]struct {
 	"GET /v1/shop-sessions/:id/board.pdf":              {"/v1/shop-sessions/NONE/board.pdf", "", [5]int{401, 403, 403, 404, 404}},
 	"GET /v1/shop-sessions/:id/session.ics":            {"/v1/shop-sessions/NONE/session.ics", "", [5]int{401, 403, 403, 404, 404}},
 	"GET /v1/sets/:id/marks.csv":                       {"/v1/sets/SET/marks.csv", "", [5]int{401, 403, 403, 200, 404}},
+	"GET /v1/classes/:id/preparation.pdf":              {"/v1/classes/CLASS/preparation.pdf", "", [5]int{401, 403, 403, 200, 404}},
 	"POST /v1/classes/:id/roster":                      {"/v1/classes/CLASS/roster", "", [5]int{401, 403, 403, 422, 404}},
 	"GET /v1/times":                                    {"/v1/times", "", [5]int{401, 403, 403, 200, 200}},
 	"POST /v1/lathes/:id/times":                        {"/v1/lathes/LATHE/times", `{}`, [5]int{401, 403, 403, 422, 404}},

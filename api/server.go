@@ -86,6 +86,7 @@ func (s *server) routes() []route {
 		{"GET", "/v1/classes/:id/jobs", s.jobs},
 		{"PUT", "/v1/classes/:id/jobs/:learner", s.setJob},
 		{"GET", "/v1/classes/:id/jobs/:learner/bench-card.pdf", s.jobCard},
+		{"GET", "/v1/classes/:id/preparation.pdf", s.preparation},
 		{"GET", "/v1/classes/:id/shop-sessions", s.shopSessions},
 		{"POST", "/v1/classes/:id/shop-sessions", s.planShop},
 		{"GET", "/v1/shop-sessions/:id", s.shopSession},

@@ -270,3 +270,23 @@ func shopCalendar(s curriculum.ShopSession, names map[string]string) string {
 	}
 	return cal.Serialize(ics.WithNewLineWindows)
 }
+
+func (s *server) preparation(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	style, err := web.Style(c.Request.URL.Query())
+	if err != nil {
+		return err
+	}
+	p, class, err := s.practice.Preparation(c.Request.Context(), a, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	doc, err := worksheets.Preparation(class, p, style)
+	if err != nil {
+		return err
+	}
+	return pdf(c, "preparation.pdf", doc)
+}

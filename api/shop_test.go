@@ -85,6 +85,10 @@ func TestShopSession(t *testing.T) {
 		require.NotEmpty(t, d.Fields)
 		assert.Equal(t, "/cut/spindle_rpm", d.Fields[0].Path)
 
+		status, header, list := s.call(t, token, "GET", "/v1/classes/"+s.class.ID+"/preparation.pdf?paper=letter", "", "")
+		require.Equal(t, 200, status, list)
+		assert.Equal(t, "application/pdf", header.Get("Content-Type"))
+
 		for range 3 { // three turns by the stop-watch replace the start value of 12 s
 			status, _, answer := s.call(t, token, "POST", "/v1/lathes/"+lathe+"/times", "application/json", `{"handling_s": 20}`)
 			require.Equal(t, 201, status, answer)

@@ -313,3 +313,24 @@ func (s *Service) ShopNames(ctx context.Context, a Actor, out curriculum.ShopSes
 	}
 	return names, nil
 }
+
+// Preparation lists what the jobs of a class need, and names the class.
+func (s *Service) Preparation(ctx context.Context, a Actor, class string) (curriculum.Preparation, string, error) {
+	c, err := s.Class(ctx, a, class)
+	if err != nil {
+		return curriculum.Preparation{}, "", err
+	}
+	jobs, err := s.Jobs(ctx, a, class)
+	if err != nil {
+		return curriculum.Preparation{}, "", err
+	}
+	named := make([]shop.NamedJob, len(jobs))
+	for i, j := range jobs {
+		l, err := s.Lathe(ctx, a, j.Lathe)
+		if err != nil {
+			return curriculum.Preparation{}, "", err
+		}
+		named[i] = shop.NamedJob{Name: j.Name, Request: onLathe(j.Request, l), Method: j.Method}
+	}
+	return shop.Prepare(named), c.Name, nil
+}
