@@ -27,6 +27,12 @@ func (s *server) ready(c *gin.Context) error {
 	return answer(c, http.StatusOK, map[string]string{"status": "ready"})
 }
 
+// openAPI serves the contract.
+func (s *server) openAPI(c *gin.Context) error {
+	c.Data(http.StatusOK, "application/json; charset=utf-8", s.contract.JSON())
+	return nil
+}
+
 func (s *server) solve(c *gin.Context) error {
 	data, err := body(c)
 	if err != nil {
@@ -55,6 +61,7 @@ func (s *server) skills(c *gin.Context) error {
 		if err != nil {
 			return err
 		}
+		skill.Needs, skill.Wrong, skill.Example.Lines = listOf(skill.Needs), listOf(skill.Wrong), listOf(skill.Example.Lines)
 		out.Skills = append(out.Skills, skill)
 	}
 	return answer(c, http.StatusOK, out)
@@ -195,9 +202,9 @@ func (s *server) changeLathe(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	version, err := strconv.Atoi(strings.Trim(c.GetHeader("If-Match"), `"`))
+	version, err := ifMatch(c)
 	if err != nil {
-		return &curriculum.FieldError{Path: "If-Match", Value: c.GetHeader("If-Match"), Reason: "say which version you changed", Allowed: "the ETag that the lathe was read with"}
+		return err
 	}
 	var in latheBody
 	if err := decode(c, &in); err != nil {
@@ -321,7 +328,7 @@ func (s *server) buildSet(c *gin.Context) error {
 		return err
 	}
 	c.Header("Location", "/v1/sets/"+set.ID)
-	return answer(c, http.StatusCreated, map[string]any{"set": set, "variants": variants})
+	return answer(c, http.StatusCreated, map[string]any{"set": set, "variants": listOf(variants)})
 }
 
 func (s *server) set(c *gin.Context) error {

@@ -13,6 +13,7 @@ import (
 	"github.com/gin-gonic/gin"
 	"github.com/prometheus/client_golang/prometheus"
 
+	"halfnut/api/openapi"
 	"halfnut/api/problem"
 	"halfnut/api/web"
 	"halfnut/curriculum"
@@ -33,6 +34,7 @@ type Config struct {
 
 type server struct {
 	practice *practice.Service
+	contract *openapi.Document
 	log      *slog.Logger
 	cookie   web.Cookie
 }
@@ -44,7 +46,11 @@ type handlerFunc func(c *gin.Context) error
 // New returns the whole service: API, pages and files.
 func New(cfg Config) http.Handler {
 	gin.SetMode(gin.ReleaseMode)
-	s := &server{practice: cfg.Practice, log: cfg.Log, cookie: web.Cookie{Secure: cfg.Secure}}
+	contract, err := openapi.Load()
+	if err != nil {
+		panic(err) // a fault of the build, found by every test
+	}
+	s := &server{practice: cfg.Practice, contract: contract, log: cfg.Log, cookie: web.Cookie{Secure: cfg.Secure}}
 	e := gin.New()
 	e.HandleMethodNotAllowed = true
 	_ = e.SetTrustedProxies(nil)
@@ -65,7 +71,7 @@ func New(cfg Config) http.Handler {
 		problem.Write(c.Writer, problem.Document{Type: "about:blank", Title: "Not allowed", Status: http.StatusMethodNotAllowed, Detail: "this address does not take " + c.Request.Method})
 	})
 	for _, r := range s.routes() {
-		e.Handle(r.method, r.path, s.handle(r.handler))
+		e.Handle(r.method, r.path, s.handle(r))
 	}
 	pages.Mount(e)
 	return chain(e, cfg.Log, newMetrics(cfg.Metrics))
@@ -81,6 +87,7 @@ func (s *server) routes() []route {
 	return []route{
 		{"GET", "/healthz", s.health},
 		{"GET", "/readyz", s.ready},
+		{"GET", "/v1/openapi.json", s.openAPI},
 		{"POST", "/v1/solve", s.solve},
 		{"POST", "/v1/bench-card.pdf", s.benchCard},
 		{"GET", "/v1/classes/:id/jobs", s.jobs},
@@ -166,9 +173,14 @@ func (s *server) routes() []route {
 	}
 }
 
-func (s *server) handle(h handlerFunc) gin.HandlerFunc {
+func (s *server) handle(r route) gin.HandlerFunc {
+	op := s.contract.Operation(r.method, r.path)
 	return func(c *gin.Context) {
-		if err := h(c); err != nil {
+		err := s.admit(c, op)
+		if err == nil {
+			err = r.handler(c)
+		}
+		if err != nil {
 			s.fail(c, err)
 		}
 	}
@@ -176,6 +188,10 @@ func (s *server) handle(h handlerFunc) gin.HandlerFunc {
 
 func (s *server) fail(c *gin.Context, err error) {
 	d := problem.Of(err)
+	var breaks *openapi.BodyError
+	if errors.As(err, &breaks) {
+		d.Type = "/reference#body"
+	}
 	if d.Status >= 500 {
 		s.log.ErrorContext(c.Request.Context(), "failed", "route", c.FullPath(), "error", err.Error())
 	}
@@ -195,7 +211,7 @@ func answer(c *gin.Context, status int, v any) error {
 	return nil
 }
 
-// body reads the whole body; it is bounded by the chain.
+// body reads the whole body; it is bounded by the contract.
 func body(c *gin.Context) ([]byte, error) {
 	data, err := io.ReadAll(c.Request.Body)
 	if err != nil {
@@ -208,7 +224,8 @@ func body(c *gin.Context) ([]byte, error) {
 	return data, nil
 }
 
-// decode reads one JSON object without fields that v does not have.
+// decode reads one JSON object without fields that v does not have. Where the
+// contract describes the route, admit has checked the body by it.
 func decode(c *gin.Context, v any) error {
 	data, err := body(c)
 	if err != nil {
@@ -235,18 +252,6 @@ func decodeError(err error) error {
 		return &curriculum.FieldError{Path: "/" + strings.ReplaceAll(kind.Field, ".", "/"), Value: kind.Value, Reason: "wrong kind of value", Allowed: kind.Type.String()}
 	}
 	return &curriculum.FieldError{Path: "/", Reason: strings.TrimPrefix(err.Error(), "json: ")}
-}
-
-// actor returns who asks, by cookie or bearer token.
-func (s *server) actor(c *gin.Context) (practice.Actor, error) {
-	return s.practice.Actor(c.Request.Context(), s.token(c))
-}
-
-func (s *server) token(c *gin.Context) string {
-	if bearer, ok := strings.CutPrefix(c.GetHeader("Authorization"), "Bearer "); ok {
-		return strings.TrimSpace(bearer)
-	}
-	return s.cookie.Read(c.Request)
 }
 
 // signedIn answers with a new session: for scripts as a token, for browsers as a

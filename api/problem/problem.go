@@ -36,6 +36,14 @@ type Field struct {
 	Allowed string `json:"allowed,omitempty"`
 }
 
+// Faults of a request that only HTTP knows.
+var (
+	// ErrMediaType says that a body is of a kind that is not taken.
+	ErrMediaType = errors.New("media type not taken")
+	// ErrNoVersion says that If-Match is missing.
+	ErrNoVersion = errors.New("version missing")
+)
+
 // kinds are the sentinels in the order in which they are looked for.
 var kinds = []struct {
 	err    error
@@ -49,7 +57,9 @@ var kinds = []struct {
 	{curriculum.ErrConflict, http.StatusConflict, "In conflict with what is there"},
 	{curriculum.ErrUnavailable, http.StatusServiceUnavailable, "The record cannot be reached; nothing was changed"},
 	{context.DeadlineExceeded, http.StatusServiceUnavailable, "This took too long"},
-	{context.Canceled, 499, "The client went away"},
+	{context.Canceled, http.StatusRequestTimeout, "The client went away"},
+	{ErrMediaType, http.StatusUnsupportedMediaType, "Not taken in this form"},
+	{ErrNoVersion, http.StatusPreconditionRequired, "Say which version you changed"},
 	{curriculum.ErrInvalid, http.StatusUnprocessableEntity, "The request cannot be used"},
 }
 

@@ -33,8 +33,9 @@ var mayImport = map[string][]string{
 	"curriculum/store":           {"curriculum", "migrations"},
 	"worksheets":                 {"threadmath", "curriculum"},
 	"api/problem":                {"threadmath", "curriculum", "worksheets"},
+	"api/openapi":                {"curriculum"},
 	"api/web":                    {"threadmath", "curriculum", "curriculum/generate", "curriculum/practice", "curriculum/shop", "curriculum/signoff", "worksheets", "api/problem"},
-	"api":                        {"threadmath", "curriculum", "curriculum/generate", "curriculum/practice", "curriculum/shop", "curriculum/signoff", "worksheets", "api/problem", "api/web"},
+	"api":                        {"threadmath", "curriculum", "curriculum/generate", "curriculum/practice", "curriculum/shop", "curriculum/signoff", "worksheets", "api/problem", "api/openapi", "api/web"},
 	"cmd/halfnut":                nil, // joins them all
 	"curriculum/store/storetest": {"curriculum/store"},
 }
@@ -55,6 +56,8 @@ var onlyIn = map[string][]string{
 	"golang.org/x/crypto/argon2":    {"curriculum/practice"},
 	"github.com/go-fonts/dejavu":    {"worksheets"},
 	"github.com/arran4/golang-ical": {"api"},
+
+	"github.com/santhosh-tekuri/jsonschema/v6": {"api/openapi"},
 }
 
 func TestImportDirection(t *testing.T) {

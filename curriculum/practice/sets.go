@@ -217,7 +217,8 @@ func (s *Service) OwnSheets(ctx context.Context, a Actor) ([]Sheet, error) {
 		if err != nil {
 			return nil, err
 		}
-		out[i] = Sheet{Variant: v, Title: set.Spec.Title}
+		v.Exercises = []curriculum.Exercise{}
+		out[i] = Sheet{Variant: v, Title: set.Spec.Title, Marks: []curriculum.Mark{}}
 		for _, m := range marks {
 			if m.Variant == v.Code {
 				out[i].Marks = append(out[i].Marks, m)

@@ -1,0 +1,111 @@
+package api
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"mime"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"halfnut/api/openapi"
+	"halfnut/api/problem"
+	"halfnut/curriculum"
+	"halfnut/curriculum/practice"
+)
+
+const actorKey = "actor"
+
+// admit lets a request in as the contract says: the role of who asks, the media
+// type, the size and the form of the body. A route that the contract does not
+// describe yet asks for itself.
+func (s *server) admit(c *gin.Context, op *openapi.Operation) error {
+	if op == nil {
+		return nil
+	}
+	if !op.Public {
+		a, err := s.practice.Actor(c.Request.Context(), s.token(c))
+		if err != nil {
+			return err
+		}
+		if !slices.Contains(op.Roles, a.Role) {
+			return fmt.Errorf("%w: this is for %s", curriculum.ErrDenied, plurals(op.Roles))
+		}
+		c.Set(actorKey, a)
+	}
+	if len(op.Media) == 0 {
+		return nil
+	}
+	c.Request.Body = http.MaxBytesReader(c.Writer, c.Request.Body, op.MaxBytes)
+	media := mediaType(c.Request)
+	if !slices.Contains(op.Media, media) {
+		return fmt.Errorf("%w: a body is %s", problem.ErrMediaType, strings.Join(op.Media, " or "))
+	}
+	if media != openapi.MediaJSON {
+		return nil
+	}
+	data, err := body(c)
+	if err != nil {
+		return err
+	}
+	if data, err = op.Check(data); err != nil {
+		return err
+	}
+	c.Request.Body = io.NopCloser(bytes.NewReader(data))
+	return nil
+}
+
+// mediaType returns the type of the body; one that is not named is JSON.
+func mediaType(r *http.Request) string {
+	header := r.Header.Get("Content-Type")
+	if header == "" {
+		return openapi.MediaJSON
+	}
+	media, _, err := mime.ParseMediaType(header)
+	if err != nil {
+		return header
+	}
+	return media
+}
+
+func plurals(roles []string) string {
+	out := make([]string, len(roles))
+	for i, r := range roles {
+		out[i] = r + "s"
+	}
+	return strings.Join(out, " and ")
+}
+
+// actor returns who was admitted, or looks them up.
+func (s *server) actor(c *gin.Context) (practice.Actor, error) {
+	if a, ok := c.Get(actorKey); ok {
+		return a.(practice.Actor), nil
+	}
+	return s.practice.Actor(c.Request.Context(), s.token(c))
+}
+
+// token returns the secret of a session: a script's bearer token or a browser's
+// cookie.
+func (s *server) token(c *gin.Context) string {
+	if bearer, ok := strings.CutPrefix(c.GetHeader("Authorization"), "Bearer "); ok {
+		return strings.TrimSpace(bearer)
+	}
+	return s.cookie.Read(c.Request)
+}
+
+// ifMatch returns the version that the caller changed.
+func ifMatch(c *gin.Context) (int, error) {
+	header := c.GetHeader("If-Match")
+	if header == "" {
+		return 0, fmt.Errorf("%w: send the ETag that it was read with as If-Match", problem.ErrNoVersion)
+	}
+	version, err := strconv.Atoi(strings.Trim(header, `"`))
+	if err != nil || version < 1 || version > 1<<31-1 {
+		return 0, &curriculum.FieldError{Path: "If-Match", Value: header, Reason: "no version", Allowed: "the ETag that it was read with"}
+	}
+	return version, nil
+}

@@ -1,0 +1,346 @@
+package api_test
+
+import (
+	"bytes"
+	"encoding/json"
+	"io"
+	"net/http"
+	"net/url"
+	"reflect"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+
+	"github.com/getkin/kin-openapi/openapi3"
+	"github.com/getkin/kin-openapi/openapi3filter"
+	"github.com/getkin/kin-openapi/routers"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halfnut/api"
+	"halfnut/api/openapi"
+	"halfnut/api/problem"
+	"halfnut/curriculum"
+	"halfnut/curriculum/practice"
+	"halfnut/threadmath"
+)
+
+// contract is the document as a library that others keep reads it, so that what
+// is tested is not our own reading. Schemas of answers are closed: a field that
+// the document does not have fails.
+var contract = sync.OnceValues(func() (*openapi3.T, error) {
+	d, err := openapi.Load()
+	if err != nil {
+		return nil, err
+	}
+	loader := openapi3.NewLoader()
+	doc, err := loader.LoadFromData(d.JSON())
+	if err != nil {
+		return nil, err
+	}
+	if err := doc.Validate(loader.Context); err != nil {
+		return nil, err
+	}
+	closed := false
+	for _, s := range doc.Components.Schemas {
+		if s.Value.Properties != nil && s.Value.AdditionalProperties.Has == nil {
+			s.Value.AdditionalProperties = openapi3.AdditionalProperties{Has: &closed}
+		}
+	}
+	openapi3filter.RegisterBodyDecoder("application/pdf", openapi3filter.FileBodyDecoder)
+	return doc, nil
+})
+
+// undescribed are the routes that the document does not have yet. The list only
+// shrinks: a new route is described.
+var undescribed = []string{
+	"POST /v1/bench-card.pdf",
+	"GET /v1/classes/:id/jobs",
+	"PUT /v1/classes/:id/jobs/:learner",
+	"GET /v1/classes/:id/jobs/:learner/bench-card.pdf",
+	"GET /v1/classes/:id/shop-sessions",
+	"POST /v1/classes/:id/shop-sessions",
+	"GET /v1/shop-sessions/:id",
+	"PUT /v1/shop-sessions/:id",
+	"GET /v1/shop-sessions/:id/board.pdf",
+	"GET /v1/shop-sessions/:id/session.ics",
+	"GET /v1/times",
+	"POST /v1/lathes/:id/times",
+	"GET /v1/learners/:id/mastery",
+	"GET /v1/learners/:id/plan",
+	"GET /v1/learners/:id/plan.ics",
+	"POST /v1/learners/:id/sheets",
+	"GET /v1/classes/:id/mastery",
+	"GET /v1/classes/:id/course",
+	"PUT /v1/classes/:id/course",
+	"GET /v1/classes/:id/course/plan",
+	"GET /v1/classes/:id/forecast",
+	"GET /v1/people",
+	"POST /v1/people",
+	"POST /v1/people/:id/link",
+	"GET /v1/signoff/operations",
+	"GET /v1/signoff/rules",
+	"PUT /v1/signoff/rules",
+	"GET /v1/signoff/end",
+	"GET /v1/signoff/learners",
+	"GET /v1/signoff/learners/:id",
+	"GET /v1/signoff/learners/:id/history",
+	"DELETE /v1/signoff/learners/:id/name",
+	"GET /v1/signoff/learners/:id/card.pdf",
+	"GET /v1/signoff/learners/:id/lathes/:lathe/:operation",
+	"GET /v1/signoff/learners/:id/lathes/:lathe/:operation/sheet.pdf",
+	"GET /v1/signoff/lathes/:id/today",
+	"POST /v1/signoff/sittings",
+	"GET /v1/signoff/sittings/:id",
+	"POST /v1/signoff/sittings/:id/answers",
+	"POST /v1/signoff/demonstrations",
+	"POST /v1/signoff/test-pieces",
+	"POST /v1/signoff/decisions",
+	"POST /v1/signoff/check-ins",
+	"POST /v1/signoff/restrictions",
+	"POST /v1/signoff/revocations",
+	"GET /v1/sheets/:code/attempts",
+	"GET /v1/overrules",
+	"GET /v1/statistics",
+	"POST /v1/attempts/:id/overrules",
+}
+
+// TestContractAndRoutesAgree: every route is in the document and the other way
+// round, and the document is sound by a validator of others.
+func TestContractAndRoutesAgree(t *testing.T) {
+	t.Parallel()
+	doc, err := contract()
+	require.NoError(t, err)
+	d, err := openapi.Load()
+	require.NoError(t, err)
+	var routes []string
+	for _, r := range api.Routes() {
+		routes = append(routes, r.Method+" "+r.Path)
+	}
+	for _, r := range routes {
+		described := slices.Contains(d.Operations(), r)
+		assert.NotEqual(t, described, slices.Contains(undescribed, r), "%s: describe it under openapi/document, and take it off the list", r)
+	}
+	for _, o := range slices.Concat(d.Operations(), undescribed) {
+		assert.Contains(t, routes, o, "described or listed, and no route")
+	}
+	ids := map[string]bool{}
+	for path, item := range doc.Paths.Map() {
+		for method, op := range item.Operations() {
+			where := method + " " + path
+			assert.NotEmpty(t, op.Summary, where)
+			assert.NotEmpty(t, op.Tags, where)
+			assert.False(t, ids[op.OperationID], "%s: operationId %q stands twice", where, op.OperationID)
+			ids[op.OperationID] = true
+			for _, tag := range op.Tags {
+				assert.NotNil(t, doc.Tags.Get(tag), "%s: tag %q is not declared", where, tag)
+			}
+		}
+	}
+}
+
+// TestContractBoundsEveryBody: whatever a body may hold is bounded, text, lists
+// and whole numbers, and no object takes fields that it does not name.
+func TestContractBoundsEveryBody(t *testing.T) {
+	t.Parallel()
+	doc, err := contract()
+	require.NoError(t, err)
+	for path, item := range doc.Paths.Map() {
+		for method, op := range item.Operations() {
+			if op.RequestBody == nil {
+				continue
+			}
+			media := op.RequestBody.Value.Content.Get("application/json")
+			if media == nil {
+				continue
+			}
+			seen := map[*openapi3.Schema]bool{}
+			var walk func(s *openapi3.Schema, at string)
+			walk = func(s *openapi3.Schema, at string) {
+				if seen[s] {
+					return
+				}
+				seen[s] = true
+				if s.Type.Includes("string") && s.Enum == nil && s.Pattern == "" && s.Format == "" {
+					assert.NotNil(t, s.MaxLength, "%s: text without maxLength", at)
+				}
+				if s.Type.Includes("array") {
+					assert.NotNil(t, s.MaxItems, "%s: list without maxItems", at)
+					walk(s.Items.Value, at+"/0")
+				}
+				if s.Type.Includes("integer") {
+					assert.True(t, s.Min != nil && s.Max != nil, "%s: whole number without minimum and maximum", at)
+				}
+				if s.Type.Includes("object") {
+					has := s.AdditionalProperties.Has
+					named := s.AdditionalProperties.Schema
+					assert.True(t, has != nil && !*has || named != nil && s.MaxProps != nil, "%s: object that takes any field", at)
+					if named != nil {
+						walk(named.Value, at+"/*")
+					}
+				}
+				for name, p := range s.Properties {
+					walk(p.Value, at+"/"+name)
+				}
+				for _, sub := range slices.Concat(s.AnyOf, s.OneOf, s.AllOf) {
+					walk(sub.Value, at)
+				}
+			}
+			walk(media.Schema.Value, method+" "+path)
+		}
+	}
+}
+
+// TestContractNamesEveryField compares components with the types that are
+// encoded: the same fields, and required where the type always writes them.
+func TestContractNamesEveryField(t *testing.T) {
+	t.Parallel()
+	doc, err := contract()
+	require.NoError(t, err)
+	for name, of := range map[string]reflect.Type{
+		"SolveRequest": reflect.TypeFor[threadmath.Request](),
+		"SolveAnswer":  reflect.TypeFor[threadmath.Answer](),
+		"Problem":      reflect.TypeFor[problem.Document](),
+		"Skill":        reflect.TypeFor[curriculum.Skill](),
+		"Lathe":        reflect.TypeFor[curriculum.Lathe](),
+		"Class":        reflect.TypeFor[curriculum.Class](),
+		"Learner":      reflect.TypeFor[curriculum.Learner](),
+		"ClassSet":     reflect.TypeFor[curriculum.ClassSet](),
+		"Variant":      reflect.TypeFor[curriculum.Variant](),
+		"Attempt":      reflect.TypeFor[curriculum.Attempt](),
+		"Actor":        reflect.TypeFor[practice.Actor](),
+		"MarkTable":    reflect.TypeFor[practice.MarkTable](),
+		"Sheet":        reflect.TypeFor[practice.Sheet](),
+		"Result":       reflect.TypeFor[practice.Result](),
+		"PaperAnswer":  reflect.TypeFor[practice.PaperAnswer](),
+	} {
+		s := doc.Components.Schemas[name]
+		if assert.NotNil(t, s, name) {
+			sameFields(t, map[reflect.Type]bool{}, name, s.Value, of)
+		}
+	}
+}
+
+var marshaler = reflect.TypeFor[json.Marshaler]()
+
+func sameFields(t *testing.T, seen map[reflect.Type]bool, at string, s *openapi3.Schema, of reflect.Type) {
+	t.Helper()
+	for {
+		switch {
+		case of.Kind() == reflect.Pointer:
+			of = of.Elem()
+			continue
+		case of.Kind() == reflect.Slice && s.Items != nil:
+			s, of = s.Items.Value, of.Elem()
+			continue
+		case of.Kind() == reflect.Map && s.AdditionalProperties.Schema != nil:
+			s, of = s.AdditionalProperties.Schema.Value, of.Elem()
+			continue
+		case len(s.AnyOf) > 0:
+			s = s.AnyOf[0].Value
+			continue
+		}
+		break
+	}
+	if of.Kind() != reflect.Struct || of.Implements(marshaler) || seen[of] {
+		return
+	}
+	seen[of] = true
+	var fields, required []string
+	for i := range of.NumField() {
+		name, options, _ := strings.Cut(of.Field(i).Tag.Get("json"), ",")
+		if name == "" || name == "-" {
+			continue
+		}
+		fields = append(fields, name)
+		if !strings.Contains(options, "omit") {
+			required = append(required, name)
+		}
+		if p := s.Properties[name]; p != nil {
+			sameFields(t, seen, at+"/"+name, p.Value, of.Field(i).Type)
+		}
+	}
+	documented := make([]string, 0, len(s.Properties))
+	for name := range s.Properties {
+		documented = append(documented, name)
+	}
+	assert.ElementsMatch(t, fields, documented, "%s: fields of %s", at, of)
+	assert.ElementsMatch(t, required, s.Required, "%s: required fields of %s", at, of)
+}
+
+// judge checks one exchange against the document: what the document refuses is
+// refused, what it accepts is not refused for its form, and the answer is one
+// that it describes. It returns whether the document accepts the request.
+func judge(t testing.TB, r *http.Request, body []byte, status int, header http.Header, answer []byte) bool {
+	t.Helper()
+	doc, err := contract()
+	require.NoError(t, err)
+	route, params := find(doc, r)
+	if route == nil {
+		return false // a page, or no such address
+	}
+	ctx := t.Context()
+	request := r.Clone(ctx)
+	request.URL = &url.URL{Path: r.URL.Path, RawQuery: r.URL.RawQuery}
+	request.Body = io.NopCloser(bytes.NewReader(body))
+	if len(body) > 0 && request.Header.Get("Content-Type") == "" {
+		request.Header.Set("Content-Type", "application/json")
+	}
+	input := &openapi3filter.RequestValidationInput{
+		Request: request, PathParams: params, Route: route,
+		Options: &openapi3filter.Options{AuthenticationFunc: openapi3filter.NoopAuthenticationFunc, IncludeResponseStatus: true},
+	}
+	refused := openapi3filter.ValidateRequest(ctx, input)
+	where := r.Method + " " + r.URL.Path
+	if refused != nil {
+		assert.True(t, status >= 400 && status < 500, "%s: the document refuses the request, the service answers %d: %v", where, status, refused)
+	} else if status >= 400 {
+		var d problem.Document
+		require.NoError(t, json.Unmarshal(answer, &d), where)
+		assert.False(t, d.Type == "/reference#body" && !strictness(d), "%s: the document accepts the request, the service does not: %s", where, answer)
+	}
+	assert.NoError(t, openapi3filter.ValidateResponse(ctx, &openapi3filter.ResponseValidationInput{
+		RequestValidationInput: input, Status: status, Header: header, Body: io.NopCloser(bytes.NewReader(answer)), Options: input.Options,
+	}), "%s: the answer is not the document's", where)
+	return refused == nil
+}
+
+// strictness reports faults that the document tells in words, since JSON Schema
+// has none for them.
+func strictness(d problem.Document) bool {
+	for _, f := range d.Fields {
+		for _, words := range []string{ // kept in step with openapi.BodyError
+			"given twice", "longer than", "exponent", "nested too deeply", "not UTF-8", "more than one document"} {
+			if strings.Contains(f.Reason, words) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// find returns the document's route of a request.
+func find(doc *openapi3.T, r *http.Request) (*routers.Route, map[string]string) {
+	parts := strings.Split(r.URL.EscapedPath(), "/")
+	for path, item := range doc.Paths.Map() {
+		op := item.GetOperation(r.Method)
+		pattern := strings.Split(path, "/")
+		if op == nil || len(pattern) != len(parts) {
+			continue
+		}
+		params := map[string]string{}
+		fits := true
+		for i, p := range pattern {
+			if name, ok := strings.CutPrefix(p, "{"); ok {
+				params[strings.TrimSuffix(name, "}")], _ = url.PathUnescape(parts[i])
+				continue
+			}
+			fits = fits && p == parts[i]
+		}
+		if fits {
+			return &routers.Route{Spec: doc, Path: path, PathItem: item, Method: r.Method, Operation: op}, params
+		}
+	}
+	return nil, nil
+}
