@@ -28,6 +28,9 @@ type Config struct {
 	// Secure says that browsers reach the service over TLS, here or at a proxy; it
 	// decides name and flags of the session's cookie.
 	Secure bool
+	// Proxies are addresses or networks whose X-Forwarded-For is believed; the
+	// limits by address then count the clients behind them. CheckProxies checks them.
+	Proxies []string
 	// Metrics takes the counters of requests; nil counts for nobody.
 	Metrics prometheus.Registerer
 }
@@ -53,13 +56,22 @@ func New(cfg Config) http.Handler {
 	s := &server{practice: cfg.Practice, contract: contract, log: cfg.Log, cookie: web.Cookie{Secure: cfg.Secure}}
 	e := gin.New()
 	e.HandleMethodNotAllowed = true
-	_ = e.SetTrustedProxies(nil)
+	if err := proxies(e, cfg.Proxies); err != nil {
+		panic(err) // CheckProxies was not asked
+	}
 	e.Use(func(c *gin.Context) {
 		if route, ok := c.Request.Context().Value(requestKey{}).(*string); ok {
 			*route = c.FullPath()
 		}
 	})
 	pages := web.New(cfg.Practice, cfg.Log, s.cookie)
+	e.Use(newLimits().handler(func(c *gin.Context, err error) {
+		if strings.HasPrefix(c.FullPath(), "/v1/") {
+			s.fail(c, err)
+			return
+		}
+		pages.Fail(c, err)
+	}))
 	e.NoRoute(func(c *gin.Context) {
 		if strings.HasPrefix(c.Request.URL.Path, "/v1/") {
 			problem.Write(c.Writer, problem.Document{Type: "about:blank", Title: "Not found", Status: http.StatusNotFound, Detail: "there is nothing at this address"})

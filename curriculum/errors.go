@@ -1,6 +1,11 @@
 package curriculum
 
-import "errors"
+import (
+	"errors"
+	"fmt"
+	"math"
+	"time"
+)
 
 // Sentinels that every layer wraps; api/problem turns them into answers.
 var (
@@ -39,3 +44,23 @@ func (e *FieldError) Error() string {
 
 // Unwrap makes errors.Is(err, ErrInvalid) hold.
 func (e *FieldError) Unwrap() error { return ErrInvalid }
+
+// WaitError is an ErrTooMany that says how long to wait.
+type WaitError struct {
+	Wait   time.Duration
+	Reason string
+}
+
+// Seconds is the wait in whole seconds, 1 or more.
+func (e *WaitError) Seconds() int { return max(1, int(math.Ceil(e.Wait.Seconds()))) }
+
+// Error gives the reason and the wait in words.
+func (e *WaitError) Error() string {
+	if n := e.Seconds(); n < 120 {
+		return fmt.Sprintf("%s: wait %d s, then try again", e.Reason, n)
+	}
+	return fmt.Sprintf("%s: wait %d minutes, then try again", e.Reason, int(math.Ceil(e.Wait.Minutes())))
+}
+
+// Unwrap makes errors.Is(err, ErrTooMany) hold.
+func (e *WaitError) Unwrap() error { return ErrTooMany }

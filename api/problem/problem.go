@@ -8,6 +8,7 @@ import (
 	"encoding/json"
 	"errors"
 	"net/http"
+	"strconv"
 
 	"halfnut/curriculum"
 	"halfnut/threadmath"
@@ -25,6 +26,8 @@ type Document struct {
 	Detail string `json:"detail,omitempty"`
 	// Fields name what is wrong with a request, field by field.
 	Fields []Field `json:"fields,omitempty"`
+	// RetryAfter is the header of that name, in seconds, where it is known.
+	RetryAfter int `json:"-"`
 }
 
 // Field is one fault of a request.
@@ -84,6 +87,10 @@ func Of(err error) Document {
 			if k.status < 500 {
 				d.Detail = detail(err)
 			}
+			var wait *curriculum.WaitError
+			if errors.As(err, &wait) {
+				d.RetryAfter = wait.Seconds()
+			}
 			return d
 		}
 	}
@@ -138,8 +145,16 @@ func sizeText(n int64) string {
 	return string(b) + " KiB"
 }
 
+// SetHeader sets the headers that belong to the document.
+func (d Document) SetHeader(h http.Header) {
+	if d.RetryAfter > 0 {
+		h.Set("Retry-After", strconv.Itoa(d.RetryAfter))
+	}
+}
+
 // Write sends the document.
 func Write(w http.ResponseWriter, d Document) {
+	d.SetHeader(w.Header())
 	body, err := json.Marshal(d)
 	if err != nil { // strings only: it does not happen
 		http.Error(w, d.Title, d.Status)

@@ -81,8 +81,12 @@ func (w *Pages) fail(c *gin.Context, err error) {
 		c.Redirect(http.StatusSeeOther, "/join")
 		return
 	}
+	d.SetHeader(c.Writer.Header())
 	w.show(c, d.Status, "problem.html", view{Title: d.Title, Problem: troubleOf(d, nil)})
 }
+
+// Fail shows the page of an error that is not a page's own.
+func (w *Pages) Fail(c *gin.Context, err error) { w.fail(c, err) }
 
 // NotFound is the page for an address that has none.
 func (w *Pages) NotFound(c *gin.Context) {
@@ -124,6 +128,7 @@ func (w *Pages) againPart(c *gin.Context, err error, name, part string, v view, 
 	if d.Status != http.StatusUnprocessableEntity && d.Status != http.StatusConflict && d.Status != http.StatusForbidden && d.Status != http.StatusTooManyRequests {
 		return err
 	}
+	d.SetHeader(c.Writer.Header())
 	v.Problem, v.Form = troubleOf(d, v.Where), typed
 	w.showPart(c, d.Status, name, part, v)
 	return nil

@@ -54,6 +54,7 @@ var onlyIn = map[string][]string{
 	"modernc.org/sqlite":            {"curriculum/store"},
 	"github.com/pressly/goose/v3":   {"curriculum/store"},
 	"golang.org/x/crypto/argon2":    {"curriculum/practice"},
+	"golang.org/x/time/rate":        {"api"},
 	"github.com/go-fonts/dejavu":    {"worksheets"},
 	"github.com/arran4/golang-ical": {"api"},
 

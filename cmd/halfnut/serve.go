@@ -25,8 +25,8 @@ var _ practice.Store = (*store.DB)(nil)
 // beside it.
 type serveFlags struct {
 	databaseFlags
-	address, metrics, workshop string
-	demo, secure               bool
+	address, metrics, workshop, proxies string
+	demo, secure                        bool
 }
 
 func (s *serveFlags) declare(f *flag.FlagSet) {
@@ -35,6 +35,7 @@ func (s *serveFlags) declare(f *flag.FlagSet) {
 	f.StringVar(&s.metrics, "metrics", "", "`HOST:PORT` where to serve Prometheus metrics at /metrics; keep it from the world")
 	f.StringVar(&s.workshop, "workshop", "Workshop", "`NAME` of the workshop, when the database is empty")
 	f.BoolVar(&s.demo, "demo", false, "fill an empty database with the demo workshop")
+	f.StringVar(&s.proxies, "proxies", "", "`ADDRESSES` or networks (10.0.0.0/8), with commas, of the proxies before this service, whose X-Forwarded-For is believed")
 	f.BoolVar(&s.secure, "secure", false, "browsers reach this service over TLS, at a proxy")
 }
 
@@ -68,6 +69,13 @@ func (s *serveFlags) serve(ctx context.Context, c console) (err error) {
 	if err != nil {
 		return err
 	}
+	var proxies []string
+	if s.proxies != "" {
+		proxies = strings.Split(strings.ReplaceAll(s.proxies, " ", ""), ",")
+	}
+	if err := api.CheckProxies(proxies); err != nil {
+		return fmt.Errorf("--%w", err)
+	}
 	listener, err := net.Listen("tcp", s.address)
 	if err != nil {
 		return err
@@ -95,7 +103,7 @@ func (s *serveFlags) serve(ctx context.Context, c console) (err error) {
 		return err
 	}
 	return serveUntil(ctx, listener, api.New(api.Config{
-		Practice: service, Log: slog.New(slog.NewJSONHandler(c.err, nil)), Secure: s.secure, Metrics: registry,
+		Practice: service, Log: slog.New(slog.NewJSONHandler(c.err, nil)), Secure: s.secure, Proxies: proxies, Metrics: registry,
 	}))
 }
 

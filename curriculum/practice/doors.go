@@ -27,12 +27,15 @@ const (
 	learnerLife = 12 * time.Hour
 )
 
-// A PIN is short, so wrong ones are what must cost: after wrongMost in a row a
-// learner's door stays shut for wrongPause.
+// A PIN is short, so wrong ones are what must cost: after wrongMost in a row an
+// account's door stays shut for wrongPause, and for twice as long after every
+// wrongMost more, up to wrongLongest. A day without a try forgets them.
 const (
-	wrongMost  = 5
-	wrongPause = time.Minute
-	doorsMost  = 100_000
+	wrongMost    = 5
+	wrongPause   = time.Minute
+	wrongLongest = 30 * time.Minute
+	wrongForget  = 24 * time.Hour
+	doorsMost    = 100_000
 )
 
 // doors counts wrong PINs and bounds how many are hashed at once.
@@ -52,32 +55,56 @@ func newDoors() *doors {
 	return &doors{hashing: make(chan struct{}, runtime.NumCPU()), wrong: map[string]wrongTries{}}
 }
 
-func (d *doors) shut(who string, now time.Time) bool {
+// shut returns an error while an account's door stays shut.
+func (d *doors) shut(who string, now time.Time) error {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	w := d.wrong[who]
-	return w.count >= wrongMost && now.Sub(w.last) < wrongPause
+	if left := w.pause() - now.Sub(w.last); left > 0 {
+		return &curriculum.WaitError{Wait: left, Reason: "wrong too often"}
+	}
+	return nil
+}
+
+// pause is how long the door stays shut after the last wrong try.
+func (w wrongTries) pause() time.Duration {
+	if w.count == 0 || w.count%wrongMost != 0 {
+		return 0
+	}
+	return min(wrongPause<<min(w.count/wrongMost-1, 10), wrongLongest)
 }
 
 func (d *doors) note(who string, right bool, now time.Time) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
+	w := d.wrong[who]
 	if right {
 		delete(d.wrong, who)
 		return
 	}
-	if len(d.wrong) >= doorsMost { // only old counts are worth forgetting
-		for k, w := range d.wrong {
-			if now.Sub(w.last) >= wrongPause {
-				delete(d.wrong, k)
-			}
-		}
+	if w.count == 0 && len(d.wrong) >= doorsMost {
+		d.forget(now)
 	}
-	w := d.wrong[who]
-	if now.Sub(w.last) >= wrongPause && w.count >= wrongMost {
+	if now.Sub(w.last) >= wrongForget {
 		w.count = 0
 	}
 	d.wrong[who] = wrongTries{w.count + 1, now}
+}
+
+// forget makes room: counts that no longer shut a door, and at worst the oldest
+// of all.
+func (d *doors) forget(now time.Time) {
+	oldest, at := "", now
+	for k, w := range d.wrong {
+		if now.Sub(w.last) >= wrongLongest {
+			delete(d.wrong, k)
+		} else if !w.last.After(at) {
+			oldest, at = k, w.last
+		}
+	}
+	if len(d.wrong) >= doorsMost {
+		delete(d.wrong, oldest)
+	}
 }
 
 // secret returns 256 random bits as text, and the hash under which they are kept.
@@ -212,8 +239,8 @@ func checkPIN(pin string) error {
 }
 
 func (s *Service) checkPIN(ctx context.Context, l curriculum.Learner, pin string) error {
-	if s.doors.shut(l.ID, s.now()) {
-		return fmt.Errorf("%w: wait a minute, then try the PIN again", curriculum.ErrTooMany)
+	if err := s.doors.shut(l.ID, s.now()); err != nil {
+		return err
 	}
 	kept, err := s.store.PINHash(ctx, l.ID)
 	if err != nil {

@@ -226,6 +226,18 @@ func TestDoors(t *testing.T) {
 		require.ErrorIs(t, err, curriculum.ErrTooMany, "five wrong PINs shut the door for a while")
 		f.now = f.now.Add(time.Minute)
 		_ = f.join(t, 3, "2468")
+		for _, pause := range []time.Duration{time.Minute, 2 * time.Minute, 4 * time.Minute} {
+			for range 5 {
+				_, _, err = f.Join(ctx, f.class.JoiningCode, f.learners[3].ID, "1357")
+				require.ErrorIs(t, err, curriculum.ErrDenied)
+			}
+			var wait *curriculum.WaitError
+			_, _, err = f.Join(ctx, f.class.JoiningCode, f.learners[3].ID, "2468")
+			require.ErrorAs(t, err, &wait)
+			assert.Equal(t, pause, wait.Wait, "each time twice as long")
+			f.now = f.now.Add(pause)
+		}
+		_ = f.join(t, 3, "2468")
 
 		require.NoError(t, f.ClearPIN(ctx, f.instructor, f.learners[3].ID))
 		_ = f.join(t, 3, "9999")
