@@ -125,6 +125,7 @@ var doors = map[string]struct {
 	"GET /v1/sets/:id/variants":                        {"/v1/sets/SET/variants", "", [5]int{401, 403, 403, 200, 404}},
 	"GET /v1/sets/:id/worksheets.pdf":                  {"/v1/sets/SET/worksheets.pdf", "", [5]int{401, 403, 403, 200, 404}},
 	"GET /v1/sets/:id/key.pdf":                         {"/v1/sets/SET/key.pdf", "", [5]int{401, 403, 403, 200, 404}},
+	"GET /v1/sets/:id/grid.pdf":                        {"/v1/sets/SET/grid.pdf", "", [5]int{401, 403, 403, 200, 404}},
 	"GET /v1/sets/:id/marks":                           {"/v1/sets/SET/marks", "", [5]int{401, 403, 403, 200, 404}},
 	"POST /v1/sets/:id/answers":                        {"/v1/sets/SET/answers", `{"answers": [{"variant": "NONE", "position": 1, "answers": {"a": "1"}}]}`, [5]int{401, 403, 403, 422, 404}},
 	"GET /v1/sheets/:code/attempts":                    {"/v1/sheets/SHEET/attempts", "", [5]int{401, 403, 403, 200, 404}},
@@ -284,7 +285,7 @@ func TestSameSetSameBytes(t *testing.T) {
 	t.Parallel()
 	s := start(t, storetest.OpenAddress(t, storetest.SQLite(t)))
 	token := s.tokens(t)["instructor"]
-	for _, name := range []string{"worksheets.pdf", "key.pdf", "worksheets.pdf?paper=letter&large=1&contrast=1&spacing=1"} {
+	for _, name := range []string{"worksheets.pdf", "key.pdf", "grid.pdf", "worksheets.pdf?paper=letter&large=1&contrast=1&spacing=1"} {
 		_, _, first := s.call(t, token, "GET", "/v1/sets/"+s.set.ID+"/"+name, "", "")
 		_, _, second := s.call(t, token, "GET", "/v1/sets/"+s.set.ID+"/"+name, "", "")
 		assert.True(t, strings.HasPrefix(first, "%PDF-"), "%s: %.300s", name, first)

@@ -361,6 +361,10 @@ func (s *server) worksheets(c *gin.Context) error {
 
 func (s *server) key(c *gin.Context) error { return s.print(c, "key.pdf", worksheets.Pack.Key) }
 
+func (s *server) markingGrid(c *gin.Context) error {
+	return s.print(c, "grid.pdf", worksheets.Pack.MarkingGrid)
+}
+
 func (s *server) print(c *gin.Context, name string, build func(worksheets.Pack) (worksheets.Document, error)) error {
 	a, err := s.actor(c)
 	if err != nil {

@@ -20,6 +20,8 @@ type Pack struct {
 	Date string
 	// Solution returns the worked lines of each part of an exercise, for the key.
 	Solution func(curriculum.Exercise) ([]curriculum.Lines, error)
+	// Looks returns what the known mistakes make of an exercise's parts, for the key.
+	Looks func(curriculum.Exercise) ([]curriculum.WrongLook, error)
 }
 
 const safetyFooter = "For teaching. The machine's manual, local rules and the shop's qualified supervisor come first."
@@ -208,91 +210,6 @@ func slideWords(s *threadmath.Slide) string {
 		words += ", " + s.PerTurn + " a turn"
 	}
 	return words
-}
-
-// Key returns the answers of all variants with accept bands, worked steps and
-// the margin to the nearest known mistake, watermarked: for instructors only.
-func (p Pack) Key() (Document, error) {
-	if len(p.Variants) == 0 {
-		return Document{}, ErrEmpty
-	}
-	s := Sheet{
-		Owner: "the key", Style: p.Style,
-		Running: Running{
-			Title: "Key: " + p.Set.Spec.Title, Lines: []string{p.Workshop, "Class: " + p.Class + ", " + p.Set.LatheName},
-			Footer: "Answers. For instructors only.", Watermark: "KEY",
-		},
-	}
-	for _, v := range p.Variants {
-		rows := [][]string{}
-		for i, e := range v.Exercises {
-			for _, part := range e.Parts {
-				rows = append(rows, []string{strconv.Itoa(i+1) + part.ID, answerText(part), bandText(part), strconv.Itoa(part.Marks)})
-			}
-		}
-		s.Body = append(s.Body, Keep{Name: "the answers of " + v.Name, OrFlow: true, Body: []Block{
-			Heading{Text: fmt.Sprintf("%d  %s  %s", v.Seat, v.Name, CodeText(v.Code)), Level: 3},
-			Table{Columns: []Column{{Title: "Part"}, {Title: "Answer", Bold: true}, {Title: "Accept"}, {Title: "Marks", Align: Right}}, Rows: rows},
-		}})
-	}
-	s.Body = append(s.Body, PageBreak{}, Heading{Text: "Worked steps", Level: 2})
-	for _, v := range p.Variants {
-		s.Body = append(s.Body, Heading{Text: fmt.Sprintf("%d  %s  %s", v.Seat, v.Name, CodeText(v.Code)), Level: 2})
-		for i, e := range v.Exercises {
-			block, err := p.workedBlock(i+1, e)
-			if err != nil {
-				return Document{}, err
-			}
-			s.Body = append(s.Body, block)
-		}
-	}
-	pages, err := Compose(s)
-	if err != nil {
-		return Document{}, err
-	}
-	return Document{Title: "Key: " + p.Set.Spec.Title, Language: "en", Pages: pages}, nil
-}
-
-func (p Pack) workedBlock(number int, e curriculum.Exercise) (Block, error) {
-	body := []Block{Heading{Text: fmt.Sprintf("Exercise %d: %s", number, e.Prompt), Level: 3}}
-	var parts []curriculum.Lines
-	if p.Solution != nil {
-		var err error
-		if parts, err = p.Solution(e); err != nil {
-			return nil, fmt.Errorf("exercise %s: %w", e.ID, err)
-		}
-	}
-	for i, part := range e.Parts {
-		body = append(body, Paragraph{Spans: []Span{{Text: "(" + part.ID + ") ", Face: Bold}, {Text: part.Ask + " "}, {Text: answerText(part), Face: Bold}}})
-		if i < len(parts) {
-			for _, l := range parts[i].Lines {
-				body = append(body, Para("    "+l))
-			}
-		}
-		if len(part.Wrong) > 0 {
-			var looks []string
-			for _, w := range part.Wrong {
-				look := strings.ReplaceAll(w.ID, "-", " ")
-				if part.Kind == curriculum.KindOrder { // one sentence for all orders that have it
-					if !slices.Contains(looks, look) {
-						looks = append(looks, look)
-					}
-					continue
-				}
-				if w.Answer != nil {
-					look += ": " + w.Answer.String()
-				} else if w.Rule != "" {
-					look += ": " + w.Rule
-				}
-				looks = append(looks, look)
-			}
-			body = append(body, Paragraph{Scale: 0.85, Spans: Plain("Known mistakes: " + strings.Join(looks, "; "))})
-		}
-	}
-	if e.Margin > 0 {
-		body = append(body, Paragraph{Scale: 0.85, Spans: Plain("The nearest known mistake lies " + strconv.FormatFloat(e.Margin, 'f', 1, 64) + " accept bands from the answer.")})
-	}
-	return Keep{Name: fmt.Sprintf("the steps of exercise %d", number), OrFlow: true, Body: body}, nil
 }
 
 // answerText writes a part's right answer in its unit, rounded as asked.

@@ -29,7 +29,7 @@ func Pack(ctx context.Context, p *practice.Service, a practice.Actor, set string
 		return worksheets.Pack{}, err
 	}
 	return worksheets.Pack{
-		Workshop: w.Name, Class: class.Name, Set: cs, Variants: variants, Solution: practice.Solutions,
+		Workshop: w.Name, Class: class.Name, Set: cs, Variants: variants, Solution: practice.Solutions, Looks: practice.Looks,
 		Style: style,
 	}, nil
 }

@@ -73,7 +73,7 @@ func worksheetCommand() command {
 					return err
 				}
 				pack := worksheets.Pack{
-					Class: "______________", Solution: practice.Solutions,
+					Class: "______________", Solution: practice.Solutions, Looks: practice.Looks,
 					Set:   curriculum.ClassSet{LatheName: lathe.Name, Profile: lathe, Spec: curriculum.SetSpec{Title: title, Skills: skills, Count: d.count}},
 					Style: worksheets.NewStyle(size, worksheets.Options{LargePrint: large, HighContrast: contrast, WideSpacing: wide}),
 				}
