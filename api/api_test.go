@@ -126,6 +126,7 @@ var doors = map[string]struct {
 	"GET /v1/sets/:id/worksheets.pdf":                  {"/v1/sets/SET/worksheets.pdf", "", [5]int{401, 403, 403, 200, 404}},
 	"GET /v1/sets/:id/key.pdf":                         {"/v1/sets/SET/key.pdf", "", [5]int{401, 403, 403, 200, 404}},
 	"GET /v1/sets/:id/grid.pdf":                        {"/v1/sets/SET/grid.pdf", "", [5]int{401, 403, 403, 200, 404}},
+	"GET /v1/sets/:id/pack.zip":                        {"/v1/sets/SET/pack.zip?double=1", "", [5]int{401, 403, 403, 200, 404}},
 	"GET /v1/sets/:id/marks":                           {"/v1/sets/SET/marks", "", [5]int{401, 403, 403, 200, 404}},
 	"POST /v1/sets/:id/answers":                        {"/v1/sets/SET/answers", `{"answers": [{"variant": "NONE", "position": 1, "answers": {"a": "1"}}]}`, [5]int{401, 403, 403, 422, 404}},
 	"GET /v1/sheets/:code/attempts":                    {"/v1/sheets/SHEET/attempts", "", [5]int{401, 403, 403, 200, 404}},

@@ -146,6 +146,7 @@ func (s *server) routes() []route {
 		{"GET", "/v1/sets/:id/worksheets.pdf", s.worksheets},
 		{"GET", "/v1/sets/:id/key.pdf", s.key},
 		{"GET", "/v1/sets/:id/grid.pdf", s.markingGrid},
+		{"GET", "/v1/sets/:id/pack.zip", s.classPack},
 		{"GET", "/v1/sets/:id/marks", s.marks},
 		{"GET", "/v1/sets/:id/marks.csv", s.marksCSV},
 		{"POST", "/v1/classes/:id/roster", s.importRoster},

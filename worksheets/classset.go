@@ -18,6 +18,8 @@ type Pack struct {
 	Style           Style
 	// Date is printed on the sheets; empty leaves a line to write it on.
 	Date string
+	// DoubleSided begins every learner's sheet on a front side.
+	DoubleSided bool
 	// Solution returns the worked lines of each part of an exercise, for the key.
 	Solution func(curriculum.Exercise) ([]curriculum.Lines, error)
 	// Looks returns what the known mistakes make of an exercise's parts, for the key.
@@ -46,6 +48,9 @@ func (p Pack) Sheets() (Document, error) {
 		pages, err := Compose(sheet)
 		if err != nil {
 			return Document{}, err
+		}
+		if p.DoubleSided && len(pages)%2 == 1 {
+			pages = append(pages, backSide(p.Style))
 		}
 		doc.Pages = append(doc.Pages, pages...)
 	}

@@ -10,7 +10,7 @@ import (
 )
 
 // Pack gathers what is printed of a class set for an instructor. The query may
-// ask for paper=letter, large=1, contrast=1, spacing=1.
+// ask for paper=letter, large=1, contrast=1, spacing=1, double=1.
 func Pack(ctx context.Context, p *practice.Service, a practice.Actor, set string, query url.Values) (worksheets.Pack, error) {
 	cs, class, err := p.Set(ctx, a, set)
 	if err != nil {
@@ -30,7 +30,7 @@ func Pack(ctx context.Context, p *practice.Service, a practice.Actor, set string
 	}
 	return worksheets.Pack{
 		Workshop: w.Name, Class: class.Name, Set: cs, Variants: variants, Solution: practice.Solutions, Looks: practice.Looks,
-		Style: style,
+		Style: style, DoubleSided: query.Get("double") == "1",
 	}, nil
 }
 

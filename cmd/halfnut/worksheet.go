@@ -17,8 +17,8 @@ const maxSheets = 300
 func worksheetCommand() command {
 	var d drawFlags
 	var sheets int
-	var out, key, title, paper string
-	var large, contrast, wide bool
+	var out, key, packed, title, paper string
+	var large, contrast, wide, double bool
 	return command{
 		name: "worksheet", args: "--skills A,B --out FILE.pdf [--key-out KEY.pdf] [flags]",
 		summary: "print worksheets and their key without a server",
@@ -31,6 +31,8 @@ func worksheetCommand() command {
 			f.IntVar(&sheets, "sheets", 1, "`N` how many different sheets")
 			f.StringVar(&out, "out", "", "`FILE` where the worksheets go")
 			f.StringVar(&key, "key-out", "", "`FILE` where the key goes; without it no key is written")
+			f.StringVar(&packed, "pack", "", "`FILE` a ZIP archive with cover, sheets in files of 30, key and marking grid")
+			f.BoolVar(&double, "double-sided", false, "begin every sheet on a front side")
 			f.StringVar(&title, "title", "Multi-start threads", "`TEXT` the title on every page")
 			f.StringVar(&paper, "paper", "a4", "`a4|letter` the paper")
 			f.BoolVar(&large, "large-print", false, "large print")
@@ -40,8 +42,8 @@ func worksheetCommand() command {
 				if err := exactly(0, args, "flags only"); err != nil {
 					return err
 				}
-				if out == "" {
-					return fmt.Errorf("--out: name the file for the worksheets")
+				if out == "" && packed == "" {
+					return fmt.Errorf("--out: name the file for the worksheets, or --pack for everything")
 				}
 				if sheets < 1 || sheets > maxSheets {
 					return fmt.Errorf("--sheets %d: 1 to %d", sheets, maxSheets)
@@ -73,28 +75,42 @@ func worksheetCommand() command {
 					return err
 				}
 				pack := worksheets.Pack{
-					Class: "______________", Solution: practice.Solutions, Looks: practice.Looks,
+					Class: "______________", DoubleSided: double, Solution: practice.Solutions, Looks: practice.Looks,
 					Set:   curriculum.ClassSet{LatheName: lathe.Name, Profile: lathe, Spec: curriculum.SetSpec{Title: title, Skills: skills, Count: d.count}},
 					Style: worksheets.NewStyle(size, worksheets.Options{LargePrint: large, HighContrast: contrast, WideSpacing: wide}),
 				}
 				for i, es := range drawn {
 					pack.Variants = append(pack.Variants, curriculum.Variant{Code: fmt.Sprintf("S%d-%d", d.seed, i+1), Name: "______________________", Seat: i + 1, Exercises: es})
 				}
-				doc, err := pack.Sheets()
-				if err != nil {
-					return err
-				}
-				if err := worksheets.WriteFile(out, doc); err != nil {
-					return err
-				}
-				if key == "" {
-					return nil
-				}
-				if doc, err = pack.Key(); err != nil {
-					return err
-				}
-				return worksheets.WriteFile(key, doc)
+				return writePack(pack, out, key, packed)
 			}
 		},
 	}
+}
+
+// writePack writes the sheets, the key and the archive, each where it is asked for.
+func writePack(pack worksheets.Pack, out, key, packed string) error {
+	for _, f := range []struct {
+		path  string
+		build func() (worksheets.Document, error)
+	}{{out, pack.Sheets}, {key, pack.Key}} {
+		if f.path == "" {
+			continue
+		}
+		doc, err := f.build()
+		if err != nil {
+			return err
+		}
+		if err := worksheets.WriteFile(f.path, doc); err != nil {
+			return err
+		}
+	}
+	if packed == "" {
+		return nil
+	}
+	files, err := pack.Files()
+	if err != nil {
+		return err
+	}
+	return worksheets.WriteZipFile(packed, files)
 }
