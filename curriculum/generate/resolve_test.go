@@ -1,0 +1,347 @@
+package generate_test
+
+import (
+	"math/big"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"halfnut/curriculum"
+	"halfnut/curriculum/generate"
+	"halfnut/threadmath"
+)
+
+// The indexing skills solved again by trying: grooves are scratched on a line
+// along the work, tick by tick, and then the half-nut is closed, the slide moved
+// and the work turned one step after the other until something comes round.
+// Nothing of threadmath is asked, and no formula of the models: texts are read
+// here, and lengths are whole ticks of a grid fine enough for all of them.
+
+// resolvedDraws are made of each skill.
+const resolvedDraws = 10_000
+
+// resolvers answer each part again, by skill and model. The answer is a number in
+// the part's unit, a list, or the id of a choice.
+var resolvers = map[string]map[string]func(t *testing.T, e curriculum.Exercise, part int) any{
+	"axial-offset":  {"behind": walkBehind, "with-travel": walkWithTravel},
+	"index-angle":   {"step": turnTheWork},
+	"station-index": {"stations": walkStations, "which-holder": tryHolders},
+	"pick-up":       {"paths": dropHalfNut, "other-system": dropHalfNut},
+	"thread-dial":   {"repeat": closeUntilRepeat, "same-start": watchDial, "next-start": watchDial},
+}
+
+func TestIndexingSkillsSolvedAgain(t *testing.T) {
+	t.Parallel()
+	for skill, models := range resolvers {
+		t.Run(skill, func(t *testing.T) {
+			t.Parallel()
+			type bench struct {
+				lathe threadmath.Lathe
+				units threadmath.System
+			}
+			var benches []bench
+			for _, l := range lathes(t) {
+				for _, units := range systems {
+					if generate.Serves(skill, l, units) == nil {
+						benches = append(benches, bench{l, units})
+					}
+				}
+			}
+			require.NotEmpty(t, benches)
+			met := map[string]int{}
+			for i := range resolvedDraws {
+				b := benches[i%len(benches)]
+				e, err := generate.Draw(skill, b.lathe, uint64(i), generate.Options{Units: b.units})
+				require.NoError(t, err)
+				resolve := models[e.Model]
+				require.NotNil(t, resolve, "model %s is solved here as well", e.Model)
+				met[e.Model]++
+				for j, p := range e.Parts {
+					want := resolve(t, e, j)
+					where := []any{"%s seed %d on %s in %s, part %s: %s", skill, i, b.lathe.Name, b.units, p.ID, e.Prompt}
+					switch want := want.(type) {
+					case *big.Rat:
+						got, ok := p.Number(*p.Answer)
+						require.True(t, ok, where...)
+						f, _ := want.Float64()
+						require.InEpsilon(t, f, got.Float64(), 1e-11, where...)
+					case []int:
+						require.Equal(t, want, p.Answer.List, where...)
+					default:
+						require.Equal(t, want, p.Answer.Text, where...)
+					}
+				}
+			}
+			for m := range models {
+				require.Positive(t, met[m], "model %s was drawn", m)
+			}
+		})
+	}
+}
+
+// number reads "2.4", "3/7" or "2 1/4".
+func number(t *testing.T, text string) *big.Rat {
+	t.Helper()
+	sum := new(big.Rat)
+	for _, field := range strings.Fields(text) {
+		r, ok := new(big.Rat).SetString(field)
+		require.True(t, ok, text)
+		sum.Add(sum, r)
+	}
+	return sum
+}
+
+// millimetres reads a length or the spacing of threads per inch.
+func millimetres(t *testing.T, text string) *big.Rat {
+	t.Helper()
+	inch := big.NewRat(254, 10)
+	if v, ok := strings.CutSuffix(text, " mm"); ok {
+		return number(t, v)
+	}
+	if v, ok := strings.CutSuffix(text, " tpi"); ok {
+		return inch.Quo(inch, number(t, v))
+	}
+	v, ok := strings.CutSuffix(text, " in")
+	require.True(t, ok, text)
+	return inch.Mul(inch, number(t, v))
+}
+
+// scratched is a thread as it shows on one line along the work, in ticks.
+type scratched struct {
+	starts, lead int
+	screw        int      // from one thread of the leadscrew to the next
+	tick         *big.Rat // mm
+	// start is which start crosses the line at each tick of a lead, counted against
+	// the travel from start 1; 0 is between the grooves.
+	start []int
+}
+
+// scratch turns the work through a lead once for each start, the work having been
+// turned on by an n-th of a turn between, and marks where the tool crosses the
+// line.
+func scratch(t *testing.T, e curriculum.Exercise) scratched {
+	t.Helper()
+	r := e.Givens.Solve
+	s := scratched{starts: int(*r.Thread.Starts)}
+	n := big.NewRat(int64(s.starts), 1)
+	var lead *big.Rat
+	if r.Thread.Lead != "" {
+		lead = millimetres(t, r.Thread.Lead)
+	} else {
+		lead = new(big.Rat).Mul(n, millimetres(t, r.Thread.Pitch))
+	}
+	screw := new(big.Rat)
+	if r.Lathe != nil && r.Lathe.Leadscrew != "" {
+		screw = millimetres(t, r.Lathe.Leadscrew)
+		if r.Lathe.LeadscrewStarts != nil {
+			screw.Quo(screw, big.NewRat(int64(*r.Lathe.LeadscrewStarts), 1))
+		}
+	}
+	// The product of the denominators is fine enough, and n ticks more for the starts.
+	fine := new(big.Int).Mul(lead.Denom(), screw.Denom())
+	fine.Mul(fine, n.Num())
+	s.tick = new(big.Rat).SetFrac(big.NewInt(1), fine)
+	ticks := func(length *big.Rat) int {
+		q := new(big.Rat).Quo(length, s.tick)
+		require.True(t, q.IsInt())
+		return int(q.Num().Int64())
+	}
+	s.lead, s.screw = ticks(lead), ticks(screw)
+	s.start = make([]int, s.lead)
+	for turned := range s.starts {
+		for x := range s.lead { // with the travel
+			// The spindle has turned x of lead, and turned of starts by the index.
+			if (x*s.starts+turned*s.lead)%(s.lead*s.starts) == 0 {
+				s.start[s.against(x)] = -1
+			}
+		}
+	}
+	met := 0
+	for i, v := range s.start {
+		if v != 0 {
+			met++
+			s.start[i] = met
+		}
+	}
+	require.Equal(t, s.starts, met)
+	return s
+}
+
+// against is where x ticks with the travel lie, counted against it.
+func (s scratched) against(x int) int { return ((-x)%s.lead + s.lead) % s.lead }
+
+// length is ticks in the unit.
+func (s scratched) length(ticks int, unit string) *big.Rat {
+	mm := new(big.Rat).Mul(big.NewRat(int64(ticks), 1), s.tick)
+	if unit == curriculum.UnitInch {
+		return mm.Quo(mm, big.NewRat(254, 10))
+	}
+	return mm
+}
+
+func given(t *testing.T, e curriculum.Exercise, name string) int {
+	t.Helper()
+	n, err := strconv.Atoi(e.Givens.Values[name])
+	require.NoError(t, err)
+	return n
+}
+
+func walkBehind(t *testing.T, e curriculum.Exercise, part int) any {
+	s, k := scratch(t, e), given(t, e, "k")
+	x := 0
+	for s.start[x] != k {
+		x++
+	}
+	return s.length(x, e.Parts[part].Unit)
+}
+
+func walkWithTravel(t *testing.T, e curriculum.Exercise, part int) any {
+	s, k := scratch(t, e), given(t, e, "k")
+	x := 0
+	for s.start[s.against(x)] != k {
+		x++
+	}
+	return s.length(x, e.Parts[part].Unit)
+}
+
+// turnTheWork tries every tenth of a degree until one, taken again and again,
+// cuts as many grooves as there are starts before it comes back to the first.
+func turnTheWork(t *testing.T, e curriculum.Exercise, part int) any {
+	const turn = 3600
+	step := smallestStep(turn, given(t, e, "n"))
+	if part == 0 {
+		return big.NewRat(int64(step), 10)
+	}
+	angle := 0
+	for start := 1; start < given(t, e, "k"); start++ {
+		angle += step
+	}
+	return big.NewRat(int64(angle), 10)
+}
+
+// smallestStep is the least step around a ring that stops at n places and no
+// more; 0 where none does.
+func smallestStep(ring, n int) int {
+	for step := 1; step <= ring; step++ {
+		stops, at := 1, step
+		for at%ring != 0 && stops <= n {
+			stops++
+			at += step
+		}
+		if stops == n {
+			return step
+		}
+	}
+	return 0
+}
+
+func walkStations(t *testing.T, e curriculum.Exercise, part int) any {
+	stations, n := given(t, e, "J"), given(t, e, "n")
+	step := smallestStep(stations, n)
+	require.Positive(t, step)
+	if part == 0 {
+		return big.NewRat(int64(step), 1)
+	}
+	var used []int
+	at := 1
+	for range n {
+		used = append(used, at)
+		for range step { // the numbers begin again after the last
+			if at++; at > stations {
+				at = 1
+			}
+		}
+	}
+	return used
+}
+
+// tryHolders reads the stations from the words of the choices.
+func tryHolders(t *testing.T, e curriculum.Exercise, part int) any {
+	serving := ""
+	for _, c := range e.Parts[part].Choices {
+		stations := 0
+		for _, word := range strings.Fields(c.Text) {
+			if n, err := strconv.Atoi(word); err == nil {
+				stations = n
+			}
+		}
+		require.Positive(t, stations, c.Text)
+		if smallestStep(stations, given(t, e, "n")) > 0 {
+			require.Empty(t, serving, "two holders serve: %s", e.Prompt)
+			serving = c.ID
+		}
+	}
+	return serving
+}
+
+// dropHalfNut closes the half-nut at one thread of the leadscrew after the other.
+func dropHalfNut(t *testing.T, e curriculum.Exercise, part int) any {
+	s := scratch(t, e)
+	paths := map[int]bool{}
+	for at := 0; !paths[at]; at = (at + s.screw) % s.lead {
+		paths[at] = true
+	}
+	if e.Parts[part].Kind == curriculum.KindCount {
+		return big.NewRat(int64(len(paths)), 1)
+	}
+	if len(paths) == 1 {
+		return threadmath.PickUpAnywhere
+	}
+	for _, d := range e.Givens.Solve.Lathe.ThreadDials {
+		if slices.Contains(s.dial(d), 1) {
+			return threadmath.PickUpLines
+		}
+	}
+	return threadmath.PickUpKeepClosed
+}
+
+// dial is the start that each line, counted as they come up, comes back to at
+// every turn of the dial; 0 where it closes nowhere, off a groove, or on one
+// start now and another then.
+func (s scratched) dial(d threadmath.ThreadDial) []int {
+	teeth, lines := int(d.Teeth), int(d.Graduations)
+	out := make([]int, lines)
+	for m := range out {
+		if m*teeth%lines != 0 {
+			continue
+		}
+		// While the carriage stands the leadscrew runs on, so that a later thread
+		// takes it up: it lies that far against the travel.
+		first := m * teeth / lines * s.screw % s.lead
+		out[m] = s.start[first]
+		for at := (first + teeth*s.screw) % s.lead; at != first; at = (at + teeth*s.screw) % s.lead {
+			if s.start[at] != out[m] {
+				out[m] = 0
+			}
+		}
+	}
+	return out
+}
+
+func closeUntilRepeat(t *testing.T, e curriculum.Exercise, part int) any {
+	s := scratch(t, e)
+	travel := s.screw
+	for travel%s.lead != 0 {
+		travel += s.screw
+	}
+	return s.length(travel, e.Parts[part].Unit)
+}
+
+func watchDial(t *testing.T, e curriculum.Exercise, _ int) any {
+	s, start := scratch(t, e), 1
+	if e.Model == "next-start" {
+		start = given(t, e, "k")
+	}
+	dials := e.Givens.Solve.Lathe.ThreadDials
+	require.Len(t, dials, 1, e.Prompt)
+	var lines []int
+	for line, at := range s.dial(dials[0]) {
+		if at == start {
+			lines = append(lines, line)
+		}
+	}
+	return lines
+}
