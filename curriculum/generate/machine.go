@@ -24,6 +24,7 @@ type machine struct {
 	text     string
 	compound *collar
 	cross    *collar
+	gears    gearing
 }
 
 // setting is one position of the gearbox.
@@ -72,6 +73,9 @@ func readMachine(l threadmath.Lathe) (machine, error) {
 			return machine{}, err
 		}
 		m.gearbox = append(m.gearbox, setting{text, lead, system})
+	}
+	if m.gears, err = readGearing(l); err != nil {
+		return machine{}, err
 	}
 	if m.compound, err = readCollar(l.CompoundSlide); err != nil {
 		return machine{}, err

@@ -24,9 +24,9 @@ type model struct {
 
 var registry = index(
 	designationModels, fractionModels, inchMMModels, tpiModels,
-	leadModels, startsModels, gearboxModels,
+	leadModels, startsModels, gearboxModels, gearRatioModels, gearTrainModels,
 	depthModels, infeedModels,
-	offsetModels, angleModels, stationModels,
+	offsetModels, angleModels, stationModels, toothModels,
 	pickUpModels, dialModels,
 	diametersModels, collarModels, trapezoidalModels, leadAngleModels, flanksModels,
 	runOutModels, passModels, jobTimeModels, wiresModels, spacingModels,
