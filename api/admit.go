@@ -28,7 +28,7 @@ func (s *server) admit(c *gin.Context, op *openapi.Operation) error {
 		return fmt.Errorf("%s %s is not in the contract", c.Request.Method, c.FullPath())
 	}
 	if !op.Public {
-		a, err := s.practice.Actor(c.Request.Context(), s.token(c))
+		a, err := s.whoAsks(c, op)
 		if err != nil {
 			return err
 		}
@@ -57,6 +57,15 @@ func (s *server) admit(c *gin.Context, op *openapi.Operation) error {
 	}
 	c.Request.Body = io.NopCloser(bytes.NewReader(data))
 	return nil
+}
+
+// whoAsks returns who a session or an API token belongs to.
+func (s *server) whoAsks(c *gin.Context, op *openapi.Operation) (practice.Actor, error) {
+	secret := s.token(c)
+	if practice.IsAPIToken(secret) {
+		return s.asToken(c, secret, op.Scope)
+	}
+	return s.practice.Actor(c.Request.Context(), secret)
 }
 
 // mediaType returns the type of the body; one that is not named is JSON.

@@ -98,6 +98,10 @@ var doors = map[string]struct {
 	"GET /v1/session":                                  {"/v1/session", "", [5]int{401, 200, 200, 200, 200}},
 	"POST /v1/session":                                 {"/v1/session", `{"link": "no such link"}`, [5]int{401, 401, 401, 401, 401}},
 	"DELETE /v1/session":                               {"", "", [5]int{401, 204, 204, 204, 204}}, // done by its own test
+	"PUT /v1/session/passphrase":                       {"/v1/session/passphrase", `{"passphrase": "too short"}`, [5]int{401, 403, 403, 422, 422}},
+	"GET /v1/tokens":                                   {"/v1/tokens", "", [5]int{401, 403, 403, 200, 200}},
+	"POST /v1/tokens":                                  {"/v1/tokens", `{"name": " ", "scope": "read", "days": 1}`, [5]int{401, 403, 403, 422, 422}},
+	"DELETE /v1/tokens/:id":                            {"/v1/tokens/NONE", "", [5]int{401, 403, 403, 404, 404}},
 	"GET /v1/joining/:code":                            {"/v1/joining/CODE", "", [5]int{200, 200, 200, 200, 200}},
 	"POST /v1/joining":                                 {"/v1/joining", `{"joining_code": "CODE", "learner": "LEARNER", "pin": "9999"}`, [5]int{403, 403, 403, 403, 403}},
 	"GET /v1/lathes":                                   {"/v1/lathes", "", [5]int{401, 200, 200, 200, 200}},

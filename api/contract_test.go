@@ -164,6 +164,7 @@ func TestContractNamesEveryField(t *testing.T) {
 		"Forecast":     reflect.TypeFor[practice.Forecast](),
 		"Overrule":     reflect.TypeFor[curriculum.Overrule](),
 		"LatheToday":   reflect.TypeFor[practice.LatheToday](),
+		"APIToken":     reflect.TypeFor[curriculum.APIToken](),
 		"SignOffState": reflect.TypeFor[practice.SignOffState](),
 	} {
 		s := doc.Components.Schemas[name]

@@ -2,9 +2,11 @@ package api
 
 import (
 	"bytes"
+	"context"
 	"net/http"
 	"strconv"
 	"strings"
+	"time"
 
 	"github.com/gin-gonic/gin"
 
@@ -77,12 +79,20 @@ func (s *server) session(c *gin.Context) error {
 
 func (s *server) signIn(c *gin.Context) error {
 	var in struct {
-		Link string `json:"link"`
+		Link       string `json:"link"`
+		Name       string `json:"name"`
+		Passphrase string `json:"passphrase"`
 	}
 	if err := decode(c, &in); err != nil {
 		return err
 	}
-	token, expires, err := s.practice.UseLink(c.Request.Context(), in.Link)
+	enter := func(ctx context.Context) (string, time.Time, error) { return s.practice.UseLink(ctx, in.Link) }
+	if in.Link == "" {
+		enter = func(ctx context.Context) (string, time.Time, error) {
+			return s.practice.SignIn(ctx, in.Name, in.Passphrase)
+		}
+	}
+	token, expires, err := enter(c.Request.Context())
 	if err != nil {
 		return err
 	}

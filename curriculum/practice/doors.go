@@ -11,7 +11,6 @@ import (
 	"fmt"
 	"io"
 	"runtime"
-	"strings"
 	"sync"
 	"time"
 
@@ -277,6 +276,7 @@ const (
 	argonMemory = 19 * 1024
 	argonPasses = 2
 	argonLanes  = 1
+	argonKey    = 32 // bytes
 	argonPrefix = "$argon2id$v=19$m=19456,t=2,p=1$"
 )
 
@@ -285,7 +285,7 @@ func (d *doors) hash(ctx context.Context, secret string) (string, error) {
 	if _, err := io.ReadFull(rand.Reader, salt); err != nil {
 		return "", err
 	}
-	key, err := d.derive(ctx, secret, salt)
+	key, err := d.derive(ctx, secret, salt, preferred)
 	if err != nil {
 		return "", err
 	}
@@ -294,25 +294,22 @@ func (d *doors) hash(ctx context.Context, secret string) (string, error) {
 }
 
 func (d *doors) verify(ctx context.Context, kept, secret string) (bool, error) {
-	rest, ok := strings.CutPrefix(kept, argonPrefix)
-	saltText, keyText, ok2 := strings.Cut(rest, "$")
-	salt, err1 := base64.RawStdEncoding.DecodeString(saltText)
-	want, err2 := base64.RawStdEncoding.DecodeString(keyText)
-	if !ok || !ok2 || err1 != nil || err2 != nil {
-		return false, errors.New("a kept hash cannot be read")
+	cost, salt, want, err := readHash(kept)
+	if err != nil {
+		return false, err
 	}
-	got, err := d.derive(ctx, secret, salt)
+	got, err := d.derive(ctx, secret, salt, cost)
 	return err == nil && subtle.ConstantTimeCompare(got, want) == 1, err
 }
 
 // derive waits for a free core: sixteen at once would take 300 MiB and no less
 // time.
-func (d *doors) derive(ctx context.Context, secret string, salt []byte) ([]byte, error) {
+func (d *doors) derive(ctx context.Context, secret string, salt []byte, cost argonCost) ([]byte, error) {
 	select {
 	case d.hashing <- struct{}{}:
 		defer func() { <-d.hashing }()
 	case <-ctx.Done():
 		return nil, ctx.Err()
 	}
-	return argon2.IDKey([]byte(secret), salt, argonPasses, argonMemory, argonLanes, 32), nil
+	return argon2.IDKey([]byte(secret), salt, cost.passes, cost.memory, cost.lanes, argonKey), nil
 }

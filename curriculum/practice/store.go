@@ -89,5 +89,14 @@ type Store interface {
 	UseLink(ctx context.Context, link, hash string, now, expires time.Time) (curriculum.Session, error)
 	EndSession(ctx context.Context, hash string, now time.Time) error
 
+	SetPassphrase(ctx context.Context, p curriculum.Person, hash, keep string, now time.Time) error
+	RehashPassphrase(ctx context.Context, person, old, hash string) error
+	Passphrases(ctx context.Context, name string, most int) ([]curriculum.Passphrase, error)
+	CreateToken(ctx context.Context, hash string, t curriculum.APIToken) error
+	Token(ctx context.Context, hash string, now time.Time) (curriculum.APIToken, error)
+	Tokens(ctx context.Context, workshop string) ([]curriculum.APIToken, error)
+	TouchToken(ctx context.Context, id string, now time.Time) error
+	RevokeToken(ctx context.Context, workshop, id, by string, now time.Time) error
+
 	Ping(ctx context.Context) error
 }
