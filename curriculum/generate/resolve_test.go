@@ -26,11 +26,12 @@ const resolvedDraws = 10_000
 // resolvers answer each part again, by skill and model. The answer is a number in
 // the part's unit, a list, or the id of a choice.
 var resolvers = map[string]map[string]func(t *testing.T, e curriculum.Exercise, part int) any{
-	"axial-offset":  {"behind": walkBehind, "with-travel": walkWithTravel},
-	"index-angle":   {"step": turnTheWork},
-	"station-index": {"stations": walkStations, "which-holder": tryHolders},
-	"pick-up":       {"paths": dropHalfNut, "other-system": dropHalfNut},
-	"thread-dial":   {"repeat": closeUntilRepeat, "same-start": watchDial, "next-start": watchDial},
+	"axial-offset":     {"behind": walkBehind, "with-travel": walkWithTravel},
+	"index-angle":      {"step": turnTheWork},
+	"station-index":    {"stations": walkStations, "which-holder": tryHolders},
+	"pick-up":          {"paths": dropHalfNut, "other-system": dropHalfNut},
+	"gear-tooth-index": {"teeth": countTeeth, "which-wheel": tryWheels, "tooth-worth": letOneMoreBy},
+	"thread-dial":      {"repeat": closeUntilRepeat, "same-start": watchDial, "next-start": watchDial},
 }
 
 func TestIndexingSkillsSolvedAgain(t *testing.T) {
@@ -344,4 +345,74 @@ func watchDial(t *testing.T, e curriculum.Exercise, _ int) any {
 		}
 	}
 	return lines
+}
+
+// spindleTurn is the part of a turn by which the spindle goes on while so many
+// teeth of the wheel on the stud pass, whole turns left out.
+func spindleTurn(t *testing.T, e curriculum.Exercise, wheel, teeth int) *big.Rat {
+	t.Helper()
+	r := big.NewRat(1, 1)
+	if text, ok := e.Givens.Values["r"]; ok {
+		r = number(t, text)
+	}
+	turn := new(big.Rat).Quo(big.NewRat(int64(teeth), int64(wheel)), r)
+	for one := big.NewRat(1, 1); turn.Cmp(one) >= 0; {
+		turn.Sub(turn, one)
+	}
+	return turn
+}
+
+// teethToNext lets one tooth by after the other until the spindle stands at the
+// next start, for as many turns of the stud as can matter; 0 where it never does.
+func teethToNext(t *testing.T, e curriculum.Exercise, wheel int) int {
+	n := given(t, e, "n")
+	for teeth := 1; teeth <= wheel*n; teeth++ {
+		if spindleTurn(t, e, wheel, teeth).Cmp(big.NewRat(1, int64(n))) == 0 {
+			return teeth
+		}
+	}
+	return 0
+}
+
+func countTeeth(t *testing.T, e curriculum.Exercise, part int) any {
+	wheel := given(t, e, "Z")
+	step := teethToNext(t, e, wheel)
+	if part == 0 {
+		return big.NewRat(int64(step), 1)
+	}
+	teeth := 0
+	for start := 1; start < given(t, e, "k"); start++ {
+		teeth += step
+	}
+	return big.NewRat(int64(teeth), 1)
+}
+
+// tryWheels also wants that one wheel only serves.
+func tryWheels(t *testing.T, e curriculum.Exercise, part int) any {
+	serving := ""
+	for _, c := range e.Parts[part].Choices {
+		wheel, err := strconv.Atoi(strings.Fields(c.Text)[0])
+		require.NoError(t, err)
+		if teethToNext(t, e, wheel) > 0 {
+			require.Empty(t, serving, "two wheels serve, the second with %s: %s", c.Text, e.Prompt)
+			serving = c.ID
+		}
+	}
+	return serving
+}
+
+// letOneMoreBy is what the carriage would travel while one tooth passes.
+func letOneMoreBy(t *testing.T, e curriculum.Exercise, part int) any {
+	spacing, ok := e.Givens.Values["P"]
+	if !ok {
+		spacing = e.Givens.Values["N"]
+	}
+	lead := new(big.Rat)
+	for range given(t, e, "n") {
+		lead.Add(lead, millimetres(t, spacing))
+	}
+	if e.Parts[part].Unit == curriculum.UnitInch {
+		lead.Quo(lead, big.NewRat(254, 10))
+	}
+	return lead.Mul(lead, spindleTurn(t, e, given(t, e, "Z"), 1))
 }

@@ -10,8 +10,8 @@ import (
 
 var toothModels = []*model{
 	{skill: "gear-tooth-index", name: "teeth", version: 1, weight: 2, serve: serveTeeth, draw: teethOfStarts},
-	{skill: "gear-tooth-index", name: "which-wheel", version: 1, weight: 1, serve: serveWheels, draw: whichWheel},
-	{skill: "gear-tooth-index", name: "tooth-worth", version: 1, weight: 1, serve: serveToothWorth, draw: toothWorth},
+	{skill: "gear-tooth-index", name: "which-wheel", version: 2, weight: 1, serve: serveWheels, draw: whichWheel},
+	{skill: "gear-tooth-index", name: "tooth-worth", version: 2, weight: 1, serve: serveToothWorth, draw: toothWorth},
 }
 
 // studWheels are the wheels that can stand on the stud: the one that does, and
@@ -32,12 +32,29 @@ func (g *gearing) step(teeth, n int) (int, bool) {
 	return int(t), whole
 }
 
-// dividing are the wheels whose teeth n starts divide.
+// comesRound reports whether the wheel passes whole teeth to the next start after
+// all when the spindle makes whole turns more: a wheel of 35 at half speed passes
+// 21 teeth in a turn and a fifth (t = Z × r × (1/n + i)).
+func (g *gearing) comesRound(teeth, n int) bool {
+	turn := threadmath.Int(int64(teeth)).Mul(g.turns)
+	step := turn.Quo(threadmath.Int(int64(n)))
+	for more := turn; ; more = more.Add(turn) {
+		if step.Add(more).IsInt() {
+			return true
+		}
+		if more.IsInt() { // from here on the same parts of a tooth come again
+			return false
+		}
+	}
+}
+
+// dividing are the wheels whose teeth n starts divide, and those that never come
+// to a whole tooth there.
 func (g *gearing) dividing(n int) (yes, no []int) {
 	for _, w := range g.studWheels() {
 		if _, whole := g.step(w, n); whole {
 			yes = append(yes, w)
-		} else {
+		} else if !g.comesRound(w, n) {
 			no = append(no, w)
 		}
 	}
@@ -212,7 +229,8 @@ func toothWorth(d *draw) (*item, error) {
 	it.given("Z", "teeth of the wheel", itoa(z))
 	d.stud(it)
 	wrong := mistakes("gear-tooth-index", "tooth-of-pitch")
-	if d.studTurns() {
+	// With n starts and an n-th of a turn of the stud both mistakes come to the same.
+	if d.studTurns() && !d.machine.gears.turns.Mul(threadmath.Int(int64(n))).Equal(threadmath.Int(1)) {
 		wrong = append(wrong, mistakes("gear-tooth-index", "tooth-stud-left-out")...)
 	}
 	it.part(curriculum.Part{
