@@ -57,7 +57,7 @@ const (
 var errMissed = errors.New("checks missed")
 
 func commands() []command {
-	return []command{solveCommand(), exercisesCommand(), gradeCommand(), skillsCommand(), worksheetCommand(), benchCardCommand(), checksCommand(), serveCommand(),
+	return []command{solveCommand(), exercisesCommand(), gradeCommand(), skillsCommand(), worksheetCommand(), benchCardCommand(), posterCommand(), surveyCommand(), checksCommand(), serveCommand(),
 		configCommand(), backupCommand(), restoreCommand(), checkCommand(), auditCommand(), exportCommand(), healthcheckCommand(), recomputeCommand(), simulateCommand()}
 }
 

@@ -1,0 +1,66 @@
+package worksheets
+
+import (
+	"halfnut/threadmath"
+)
+
+// Survey returns the sheet to fill in at a lathe. Everything that the entry says already stands beside the line to
+// measure it on.
+func Survey(l threadmath.Lathe, style Style) (Document, error) {
+	name := l.Name
+	if name == "" {
+		name = "______________"
+	}
+	known := map[string]string{}
+	for _, r := range latheRows(l) {
+		if known[r[0]] != "" {
+			known[r[0]] += "; "
+		}
+		known[r[0]] += r[1]
+	}
+	if l.StudGear != nil {
+		known["Stud gear"] = counted2(int(l.StudGear.Teeth), "tooth", "teeth")
+	}
+	var rows [][]string
+	for _, q := range []struct{ entry, how string }{
+		{"Leadscrew", "Pitch and number of starts: measure over ten threads with a rule, count the starts at the end."},
+		{"Thread dial", "Count the teeth of the gear and the lines. Which way do the numbers come up past the mark (up, down)?"},
+		{"Compound slide", "One division and one turn of the collar against a dial indicator. Reads radius or diameter? Travel, lost motion."},
+		{"Cross-slide", "One division and one turn of the collar against a dial indicator. Reads radius or diameter? Lost motion."},
+		{"Work is turned by", "Jaws, slots, index holes: count them."},
+		{"Stud gear", "Teeth, and turns for one turn of the spindle. Does the train open? Teeth of the gear on the leadscrew."},
+		{"Coast", "Turns of the spindle from switching off to standing still, at each speed used for threads."},
+		{"Run-out groove", "What this shop cuts: width, depth, and how far before the shoulder the half-nut is opened."},
+	} {
+		entry := known[q.entry]
+		if entry == "" {
+			entry = "–"
+		} else {
+			entry += " (unproved)"
+		}
+		rows = append(rows, []string{q.entry, q.how, entry, "", "☐"})
+	}
+	leads := make([][]string, 0, 8)
+	for range 8 {
+		leads = append(leads, []string{"", "", "", "", "☐"})
+	}
+	title := "Survey: " + name
+	pages, err := Compose(Sheet{
+		Owner: "the survey of " + name, Style: style,
+		Running: Running{Title: title, Lines: []string{"Date: ____________    Surveyed by: ____________________"}, Footer: safetyFooter},
+		Body: []Block{
+			Boxed{Title: "⚠ At the lathe", Body: []Block{List{Entries: []string{
+				"Spindle stopped and the machine isolated before a guard or the gear cover is opened, and before anything is counted or turned by hand.",
+				"The machine's manual comes first. With the shop's qualified supervisor, never alone.",
+			}}}},
+			Para("An entry is unproved until it was measured here and the box is ticked, by hand on this paper."),
+			Table{Columns: []Column{{Title: "Entry", Bold: true}, {Title: "How"}, {Title: "In the record"}, {Title: "Found", Min: 34}, {Title: "Proved"}}, Rows: rows, RowMin: style.WriteHeight},
+			Keep{Name: "the scratch checks", OrFlow: true, Body: []Block{
+				Heading{Text: "Scratch checks", Level: 2},
+				Para("A light scratch over ten turns on scrap, spindle stopped before it is measured. Then the half-nut opened, closed by the rule under test, and scratched again: does it fall into the same groove?"),
+				Table{Columns: []Column{{Title: "Setting", Min: 25}, {Title: "Lead measured", Min: 34}, {Title: "Dial, line", Min: 26}, {Title: "Second scratch", Min: 34}, {Title: "Proved"}}, Rows: leads, RowMin: style.WriteHeight},
+			}},
+		},
+	})
+	return Document{Title: title, Language: "en", Pages: pages}, err
+}
