@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"crypto/tls"
 	"errors"
 	"flag"
 	"fmt"
@@ -26,6 +27,7 @@ var _ practice.Store = (*store.DB)(nil)
 type serveFlags struct {
 	databaseFlags
 	address, metrics, workshop, proxies string
+	tlsCert, tlsKey                     string
 	demo, secure                        bool
 }
 
@@ -36,6 +38,8 @@ func (s *serveFlags) declare(f *flag.FlagSet) {
 	f.StringVar(&s.workshop, "workshop", "Workshop", "`NAME` of the workshop, when the database is empty")
 	f.BoolVar(&s.demo, "demo", false, "fill an empty database with the demo workshop")
 	f.StringVar(&s.proxies, "proxies", "", "`ADDRESSES` or networks (10.0.0.0/8), with commas, of the proxies before this service, whose X-Forwarded-For is believed")
+	f.StringVar(&s.tlsCert, "tls-cert", "", "`FILE` of the certificate chain (PEM), to speak TLS without a proxy; goes with --tls-key")
+	f.StringVar(&s.tlsKey, "tls-key", "", "`FILE` of the certificate's key (PEM)")
 	f.BoolVar(&s.secure, "secure", false, "browsers reach this service over TLS, at a proxy")
 }
 
@@ -76,6 +80,10 @@ func (s *serveFlags) serve(ctx context.Context, c console) (err error) {
 	if err := api.CheckProxies(proxies); err != nil {
 		return fmt.Errorf("--%w", err)
 	}
+	certificate, err := s.certificate()
+	if err != nil {
+		return err
+	}
 	listener, err := net.Listen("tcp", s.address)
 	if err != nil {
 		return err
@@ -102,18 +110,41 @@ func (s *serveFlags) serve(ctx context.Context, c console) (err error) {
 	if err := db.Alone(ctx, func() error { return s.begin(ctx, c.out, service, listener.Addr().String()) }); err != nil {
 		return err
 	}
-	return serveUntil(ctx, listener, api.New(api.Config{
-		Practice: service, Log: slog.New(slog.NewJSONHandler(c.err, nil)), Secure: s.secure, Proxies: proxies, Metrics: registry,
+	return serveUntil(ctx, listener, certificate, api.New(api.Config{
+		Practice: service, Log: slog.New(slog.NewJSONHandler(c.err, nil)), Secure: s.secure || certificate != nil, Proxies: proxies, Metrics: registry,
 	}))
 }
 
+// certificate reads what to speak TLS with; nil is plain HTTP. The files are
+// read once: a renewed certificate is taken at the next start.
+func (s *serveFlags) certificate() (*tls.Config, error) {
+	if s.tlsCert == "" && s.tlsKey == "" {
+		return nil, nil
+	}
+	if s.tlsCert == "" || s.tlsKey == "" {
+		return nil, errors.New("--tls-cert, --tls-key: each needs the other")
+	}
+	pair, err := tls.LoadX509KeyPair(s.tlsCert, s.tlsKey)
+	if err != nil {
+		return nil, fmt.Errorf("--tls-cert, --tls-key: %w", err)
+	}
+	return &tls.Config{Certificates: []tls.Certificate{pair}, MinVersion: tls.VersionTLS12}, nil
+}
+
 // serveUntil serves until ctx ends, then lets requests under way finish.
-func serveUntil(ctx context.Context, listener net.Listener, handler http.Handler) error {
+func serveUntil(ctx context.Context, listener net.Listener, certificate *tls.Config, handler http.Handler) error {
 	server := &http.Server{
 		Handler: handler, ReadHeaderTimeout: 10 * time.Second, ReadTimeout: 60 * time.Second, WriteTimeout: 90 * time.Second, IdleTimeout: 2 * time.Minute,
+		TLSConfig: certificate,
 	}
 	failed := make(chan error, 1)
-	go func() { failed <- server.Serve(listener) }()
+	go func() {
+		if certificate != nil {
+			failed <- server.ServeTLS(listener, "", "")
+			return
+		}
+		failed <- server.Serve(listener)
+	}()
 	select {
 	case err := <-failed:
 		return err
@@ -147,6 +178,9 @@ func (s *serveFlags) begin(ctx context.Context, out io.Writer, service *practice
 	}
 	var b strings.Builder
 	base := "http://" + address
+	if s.tlsCert != "" {
+		base = "https://" + address
+	}
 	for _, w := range workshops {
 		p, err := service.FirstInstructor(ctx, w.ID)
 		if err != nil {
