@@ -225,15 +225,12 @@ func lastWheel(d *draw) (*item, error) {
 	steps, mixed := d.screw(it)
 	wrong := mistakes("gear-train", "last-inverted", "last-one-pair", "last-for-pitch")
 	if mixed {
-		wrong = append(wrong, d.twentyFive("gear-train", "last-twenty-five", "A*C*25.4/(B*R*25)", "A*C*25/(B*R*25.4)"))
+		wrong = append(wrong, d.twentyFive("gear-train", "last-twenty-five", "A*C*p*r*25.4/(B*L*25)", "A*C*p*r*25/(B*L*25.4)"))
 	}
 	it.part(curriculum.Part{
 		ID: "D", Kind: curriculum.KindCount, Ask: "How many teeth must the wheel on the leadscrew have?",
 		Steps: slices.Concat(s.steps(), []curriculum.Step{{Name: "L", Say: "The gears make the lead.", Rule: "n*P", Unit: d.units.String(), Method: true}}, steps,
-			[]curriculum.Step{
-				{Name: "R", Say: "The ratio is the lead over what the leadscrew moves.", Rule: "L/(p*r)", Method: true},
-				{Name: "D", Say: "Drivers over driven wheels make the ratio: solve for the last driven wheel.", Rule: "A*C/(B*R)"},
-			}),
+			[]curriculum.Step{{Name: "D", Say: "Drivers over driven wheels make the lead over the leadscrew's: solve for the last driven wheel.", Rule: "A*C*p*r/(B*L)"}}),
 		Wrong: wrong,
 	})
 	return it, nil
