@@ -135,6 +135,9 @@ var cuttingSkills = []Skill{
 			{ID: "per-second", Rule: "w/(L*t)", Feedback: "That is turns in a second; a minute has 60."},
 			{ID: "whole-groove", Rule: "60*G/(L*t)", Feedback: "Only half the groove counts, and no more than the tool leaves free."},
 			{ID: "tool-width", Rule: "60*T/(L*t)", Feedback: "That is the tool's width; what counts is the room that is left."},
+			{ID: "pitch-overrun", Rule: "P*(S*t/60 + c)", Feedback: "The carriage runs on by one lead in a turn, not by one pitch: it goes n times as far."},
+			{ID: "coast-left-out", Rule: "L*S*t/60", Feedback: "The spindle coasts on after it is switched off, and the closed half-nut takes the carriage along."},
+			{ID: "turns-a-minute", Rule: "L*(S*t + c)", Feedback: "The speed is in turns a minute: divide by 60 for the turns in a second."},
 		},
 		Example: Example{
 			Prompt: "Lead 6 mm, groove 8 mm, tool 3 mm, 0.7 s to open the half-nut?",

@@ -61,4 +61,16 @@ var decisionSkills = []Skill{
 			Lines:  []string{"Stop: the carriage must not run on.", "Withdraw: backlash would take the tool off its track.", "Then reverse."}, Answer: "stop, withdraw, reverse", Source: sourceJones,
 		},
 	},
+	{
+		Slug: "whole-job", Title: "A whole part", Needs: []string{"axial-offset", "collar-reading", "infeed-angle", "lead-angle", "pass-schedule", "pick-up", "run-out", "station-index"},
+		Purpose: "At the lathe the numbers come one after the other, and an early slip runs through all that follows.",
+		Rule:    "drawing → lead → depth and diameters → lead angle → half-nut and speed → collar → passes → next start",
+		Example: Example{
+			Prompt: "Three-start ISO metric external thread, 30 mm, pitch 2 mm; the cross-slide collar reads diameter; a faceplate with six slots. What is set, from first to last?",
+			Lines: []string{
+				"lead 3 × 2 = 6 mm", "depth 0.6134 × 2 = 1.227 mm", "pitch diameter 30 − 0.6495 × 2 = 28.70 mm", "lead angle: tan = 6 / (π × 28.70), 3.8°",
+				"collar at full depth 2 × 1.227 = 2.45 mm", "start 2 lies 6 / 3 = 2 mm behind start 1, or 6 / 3 = 2 slots on",
+			}, Answer: "6 mm, 1.23 mm, 28.70 mm, 3.8°, 2.45 mm, 2 mm, 2 slots", Source: "ISO 68-1 proportions; arithmetic",
+		},
+	},
 }

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
-	"sync"
 
 	"halfnut/curriculum"
 	"halfnut/threadmath"
@@ -184,25 +183,11 @@ func gearText(method string, l *threadmath.Lathe) (string, bool) {
 	return "", false
 }
 
-// wayCells holds what lathes decide, by limit, units and lathe.
-var wayCells = struct {
-	sync.Mutex
-	known map[string][]wayCell
-}{known: map[string][]wayCell{}}
+// knownWays are the cells of each limit.
+var knownWays [2]cellCache[wayCell]
 
 func (m *machine) wayCells(by limit, units threadmath.System) []wayCell {
-	key := strconv.Itoa(int(by)) + units.String() + m.text
-	wayCells.Lock()
-	defer wayCells.Unlock()
-	if cells, ok := wayCells.known[key]; ok {
-		return cells
-	}
-	if len(wayCells.known) >= cellsKept {
-		clear(wayCells.known)
-	}
-	cells := m.findWayCells(by, units)
-	wayCells.known[key] = cells
-	return cells
+	return knownWays[by].of(m, units, func() []wayCell { return m.findWayCells(by, units) })
 }
 
 func (m *machine) findWayCells(by limit, units threadmath.System) []wayCell {

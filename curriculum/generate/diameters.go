@@ -15,22 +15,31 @@ var diameterTexts = map[threadmath.System][]string{
 	threadmath.Inch:   {"1/2 in", "5/8 in", "3/4 in", "7/8 in", "1 in", "5/4 in", "3/2 in", "7/4 in", "2 in"},
 }
 
-// diameter draws one that suits the pitch and lead: a sixth of it at least is
-// pitch, and the helix no steeper than 30° (a shop would broach or mill those).
+// diameter draws one that suits the pitch and lead.
 func (d *draw) diameter(s spacing, n int) (text string, l threadmath.Length, err error) {
 	text = oneOf(d, diameterTexts[d.units])
 	if l, _, err = threadmath.ParseLength(text); err != nil {
 		return "", l, err
 	}
-	switch {
-	case s.length.Times(6).Cmp(l) > 0:
-		return "", l, reject("%s is too coarse for %s", s.text, text)
-	case s.length.Times(60).Cmp(l) < 0:
-		return "", l, reject("%s is too fine for %s", s.text, text)
-	case s.length.Times(n).MM() > math.Pi*l.MM()*math.Tan(30*math.Pi/180):
-		return "", l, reject("a lead of %d × %s is too steep on %s", n, s.text, text)
+	if why := unsuited(text, l, s, n); why != "" {
+		return "", l, reject("%s", why)
 	}
 	return text, l, nil
+}
+
+// unsuited says why a shop would not cut the thread on the diameter: its pitch is
+// more than a sixth of it or less than a sixtieth, or the helix is steeper than
+// 30° (one would broach or mill those).
+func unsuited(text string, l threadmath.Length, s spacing, n int) string {
+	switch {
+	case s.length.Times(6).Cmp(l) > 0:
+		return s.text + " is too coarse for " + text
+	case s.length.Times(60).Cmp(l) < 0:
+		return s.text + " is too fine for " + text
+	case s.length.Times(n).MM() > math.Pi*l.MM()*math.Tan(30*math.Pi/180):
+		return fmt.Sprintf("a lead of %d × %s is too steep on %s", n, s.text, text)
+	}
+	return ""
 }
 
 var diametersModels = []*model{{skill: "diameters", name: "minor-and-pitch", version: 1, weight: 1, draw: diametersOf}}

@@ -3,7 +3,6 @@ package generate
 import (
 	"fmt"
 	"slices"
-	"sync"
 
 	"halfnut/curriculum"
 	"halfnut/threadmath"
@@ -210,29 +209,10 @@ func (c dialCell) asksNext() bool {
 	return slices.ContainsFunc(c.begin, func(l threadmath.StartLine) bool { return l.Start > 1 && len(l.Lines) > 0 })
 }
 
-// dialCells holds what a lathe's dials decide, by lathe and units: finding it
-// takes some hundreds of solutions, and a class set asks again and again.
-var dialCells = struct {
-	sync.Mutex
-	known map[string][]dialCell
-}{known: map[string][]dialCell{}}
-
-// cellsKept bounds dialCells; a district has fewer lathes.
-const cellsKept = 512
+var knownDials cellCache[dialCell]
 
 func (m *machine) dialCells(units threadmath.System) []dialCell {
-	key := units.String() + m.text
-	dialCells.Lock()
-	defer dialCells.Unlock()
-	if cells, ok := dialCells.known[key]; ok {
-		return cells
-	}
-	if len(dialCells.known) >= cellsKept {
-		clear(dialCells.known)
-	}
-	cells := m.findDialCells(units)
-	dialCells.known[key] = cells
-	return cells
+	return knownDials.of(m, units, func() []dialCell { return m.findDialCells(units) })
 }
 
 func (m *machine) findDialCells(units threadmath.System) []dialCell {
