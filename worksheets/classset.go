@@ -114,6 +114,9 @@ func cautionBox(es []curriculum.Exercise) (Block, bool) {
 	return Boxed{Title: "⚠ At the lathe", Body: []Block{List{Entries: texts}}}, true
 }
 
+// mostBeside is the most parts that stand beside a drawing.
+const mostBeside = 4
+
 func exerciseBlock(number int, e curriculum.Exercise, style Style) (Block, error) {
 	name := fmt.Sprintf("Exercise %d", number)
 	body := []Block{Heading{Text: name, Level: 3}}
@@ -128,7 +131,9 @@ func exerciseBlock(number int, e curriculum.Exercise, style Style) (Block, error
 		steps += max(1, part.Marks)
 	}
 	width := style.Paper.Width - 2*style.Margin
-	beside := style.Size < 15 // large lettering needs a larger drawing, and leaves no room beside it
+	// Large lettering needs a larger drawing, and leaves no room beside it; columns
+	// are never broken, so a whole job, which may need two pages, has none.
+	beside := style.Size < 15 && len(e.Parts) <= mostBeside
 	if beside {
 		width = (width - columnGap) * 2 / 5
 	} else {
