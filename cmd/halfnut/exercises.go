@@ -10,7 +10,6 @@ import (
 	"io"
 	"strings"
 
-	"halfnut/curriculum"
 	"halfnut/curriculum/generate"
 	"halfnut/curriculum/grade"
 	"halfnut/testdata/workshop"
@@ -37,12 +36,8 @@ func (d *drawFlags) declare(f *flag.FlagSet, count int) {
 
 // read checks the flags and returns skills, lathes and unit system.
 func (d *drawFlags) read(c console) (skills []string, lathes []threadmath.Lathe, units threadmath.System, err error) {
-	switch d.units {
-	case "mm":
-	case "in":
-		units = threadmath.Inch
-	default:
-		return nil, nil, units, fmt.Errorf("--units %q: mm or in", d.units)
+	if units, err = d.system(); err != nil {
+		return nil, nil, units, err
 	}
 	if d.count < 1 || d.count > maxExercises {
 		return nil, nil, units, fmt.Errorf("--count %d: 1 to %d", d.count, maxExercises)
@@ -60,6 +55,16 @@ func (d *drawFlags) read(c console) (skills []string, lathes []threadmath.Lathe,
 		return nil, nil, units, err
 	}
 	return skills, lathes, units, nil
+}
+
+func (d *drawFlags) system() (threadmath.System, error) {
+	switch d.units {
+	case "mm":
+		return threadmath.Metric, nil
+	case "in":
+		return threadmath.Inch, nil
+	}
+	return threadmath.Metric, fmt.Errorf("--units %q: mm or in", d.units)
 }
 
 func (d *drawFlags) lathes(c console) ([]threadmath.Lathe, error) {
@@ -102,24 +107,36 @@ func serving(skill string, lathes []threadmath.Lathe, units threadmath.System) (
 func exercisesCommand() command {
 	var d drawFlags
 	var key bool
+	var prove int
 	return command{
-		name: "exercises", args: "--skills A,B [--lathe FILE] [--count N] [--seed S] [--units mm|in] [--key]",
+		name: "exercises", args: "--skills A,B [--lathe FILE] [--count N] [--seed S] [--units mm|in] [--key] [--prove N]",
 		summary: "draw exercises from a lathe's own numbers",
 		help: "Writes one exercise a line as JSON, the skills in turn. Every draw can be solved on its\n" +
 			"lathe, and is kept only if no known wrong rule comes near the right answer. With\n" +
 			"--key each line holds answers, accept bands, worked steps and wrong rules: for\n" +
-			"instructors only.",
+			"instructors only. --prove writes no exercises: it draws N of each skill, of all where\n" +
+			"--skills is left out, in both unit systems, checks every one, and says how many broke a\n" +
+			"promise; exit status 1 if one did.",
 		example: "halfnut exercises --skills lead,axial-offset --count 5 --seed 7 --units mm --key",
 		flags: func(f *flag.FlagSet) action {
 			d.declare(f, 10)
 			f.BoolVar(&key, "key", false, "with answers, for instructors")
+			f.IntVar(&prove, "prove", 0, "`N` draw and check so many of each skill")
 			return func(ctx context.Context, c console, args []string) error {
 				if err := exactly(0, args, "flags only"); err != nil {
 					return err
 				}
+				if prove != 0 && strings.TrimSpace(d.skills) == "" {
+					d.skills = strings.Join(generate.Skills(), ",")
+				}
 				skills, lathes, units, err := d.read(c)
-				if err != nil {
+				switch {
+				case err != nil:
 					return err
+				case prove < 0:
+					return fmt.Errorf("--prove %d: 1 to %d", prove, maxProof)
+				case prove > 0:
+					return proveSkills(ctx, c.out, skills, lathes, prove, d.seed)
 				}
 				return drawLines(ctx, c.out, skills, lathes, units, d.count, d.seed, key)
 			}
@@ -187,58 +204,4 @@ func gradeCommand() command {
 			}
 		},
 	}
-}
-
-func skillsCommand() command {
-	return command{
-		name: "skills", args: "[SKILL]", summary: "list the skills, or tell about one",
-		help:    "Lists what exercises can be drawn for; with a SKILL its purpose, rule, known mistakes and\na worked example.",
-		example: "halfnut skills lead",
-		flags: func(*flag.FlagSet) action {
-			return func(_ context.Context, c console, args []string) error {
-				if len(args) > 1 {
-					return exactly(1, args, "one SKILL or none")
-				}
-				if len(args) == 1 {
-					s, err := curriculum.SkillOf(args[0])
-					if err != nil {
-						return fmt.Errorf("%w; halfnut skills lists them", err)
-					}
-					return describeSkill(c.out, s)
-				}
-				var b strings.Builder
-				for _, slug := range generate.Skills() {
-					s, err := curriculum.SkillOf(slug)
-					if err != nil {
-						return err
-					}
-					fmt.Fprintf(&b, "%-18s %s\n", s.Slug, s.Title)
-				}
-				_, err := io.WriteString(c.out, b.String())
-				return err
-			}
-		},
-	}
-}
-
-func describeSkill(w io.Writer, s curriculum.Skill) error {
-	var b strings.Builder
-	fmt.Fprintf(&b, "%s (%s)\n\n%s\n\nRule: %s\n", s.Title, s.Slug, s.Purpose, s.Rule)
-	if len(s.Needs) > 0 {
-		fmt.Fprintf(&b, "Needs: %s\n", strings.Join(s.Needs, ", "))
-	}
-	b.WriteString("\nKnown mistakes:\n")
-	for _, r := range s.Wrong {
-		fmt.Fprintf(&b, "  %-20s %s\n", r.Rule, r.Feedback)
-	}
-	fmt.Fprintf(&b, "\nExample: %s\n", s.Example.Prompt)
-	for _, l := range s.Example.Lines {
-		fmt.Fprintf(&b, "  %s\n", l)
-	}
-	fmt.Fprintf(&b, "  %s\n", s.Example.Answer)
-	if s.Example.Source != "" {
-		fmt.Fprintf(&b, "  (%s)\n", s.Example.Source)
-	}
-	_, err := io.WriteString(w, b.String())
-	return err
 }

@@ -9,7 +9,7 @@ import (
 )
 
 var gearRatioModels = []*model{
-	{skill: "gear-ratio", name: "for-a-thread", version: 1, weight: 2, serve: serveGears, draw: ratioForThread},
+	{skill: "gear-ratio", name: "for-a-thread", version: 2, weight: 2, serve: serveGears, draw: ratioForThread},
 	{skill: "gear-ratio", name: "lead-of-a-pair", version: 1, weight: 1, serve: serveGears, draw: leadOfPair},
 }
 
@@ -79,7 +79,8 @@ func ratioForThread(d *draw) (*item, error) {
 	it.given("n", "starts", itoa(n))
 	steps, mixed := d.screw(it)
 	wrong := mistakes("gear-ratio", "inverted", "geared-for-pitch")
-	if d.studTurns() {
+	// With n starts and an n-th of a turn of the stud, gearing for the pitch and leaving the stud out come to the same.
+	if d.studTurns() && !d.machine.gears.turns.Equal(over(1, n)) {
 		wrong = append(wrong, mistakes("gear-ratio", "stud-left-out")...)
 	}
 	if mixed {

@@ -138,14 +138,7 @@ func (b *bench) draw(skill string, seed uint64, opts Options) (curriculum.Exerci
 	if seed > maxSeed {
 		return fail(fmt.Errorf("seed %d: above %d: %w", seed, uint64(maxSeed), curriculum.ErrInvalid))
 	}
-	wanted := maps.Clone(opts.Difficulty)
-	if opts.Starts != 0 {
-		if wanted == nil {
-			wanted = map[string]string{}
-		}
-		wanted["starts"] = strconv.Itoa(opts.Starts)
-	}
-	delete(wanted, radicalUnits)
+	wanted := opts.wanted()
 	models, err := b.models(skill, opts)
 	if err != nil {
 		return fail(err)

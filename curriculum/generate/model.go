@@ -131,6 +131,9 @@ func (d *draw) starts(choices []weighted) (int, error) {
 }
 
 func pick[T any](rng chance, from []T, weight func(T) int) T {
+	if every, ok := rng.(*everyChance); ok {
+		return from[every.IntN(len(from))] // each once, however often it is met
+	}
 	total := 0
 	for _, v := range from {
 		total += weight(v)
