@@ -50,8 +50,13 @@ var functions = template.FuncMap{
 	"row": func(name string, l *threadmath.LimitOfSize, s threadmath.System) map[string]any {
 		return map[string]any{"Name": name, "Limit": l, "System": s}
 	},
-	"outcome": outcomeWords,
-	"mark":    markClass,
+	"neg":        func(n int) int { return -n },
+	"clock":      clock,
+	"shopDay":    shopDay,
+	"threadText": threadText,
+	"methods":    func() []string { return indexingMethods },
+	"outcome":    outcomeWords,
+	"mark":       markClass,
 }
 
 // drawing is the drawing of an exercise as an SVG element; none where there is

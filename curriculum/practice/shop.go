@@ -74,6 +74,13 @@ type JobState struct {
 	Name      string `json:"name"`
 	LatheName string `json:"lathe_name"`
 	Minutes   int    `json:"minutes"`
+	// AllowedBy says who lets the learner work there: AllowedBySignOff,
+	// AllowedByInstructor, or nobody.
+	AllowedBy string `json:"allowed_by,omitempty"`
+	// SignOff is the status of the learner's sign-off for what the job is, on this
+	// lathe, with its restriction.
+	SignOff     string `json:"sign_off"`
+	Restriction string `json:"restriction,omitempty"`
 	// Why says what keeps the learner from the lathe; empty where nothing does.
 	Why string `json:"why,omitempty"`
 }
@@ -101,6 +108,10 @@ func (s *Service) Jobs(ctx context.Context, a Actor, class string) ([]JobState, 
 	if err != nil {
 		return nil, err
 	}
+	may, err := s.leave(ctx, a)
+	if err != nil {
+		return nil, err
+	}
 	byID := map[string]curriculum.Lathe{}
 	for _, l := range lathes {
 		byID[l.ID] = l
@@ -123,8 +134,8 @@ func (s *Service) Jobs(ctx context.Context, a Actor, class string) ([]JobState, 
 		} else if _, err := shop.BenchCard(request, j.Method); err != nil {
 			st.Why = "no bench card: " + err.Error()
 		}
-		if !j.Allowed {
-			st.Why = "not allowed at a lathe yet"
+		if err := may.decide(ctx, &st, request); err != nil {
+			return nil, err
 		}
 		out = append(out, st)
 	}
@@ -137,17 +148,16 @@ func (s *Service) JobCard(ctx context.Context, a Actor, class, learner string) (
 	if err != nil {
 		return curriculum.BenchCard{}, "", err
 	}
-	for _, j := range jobs {
-		if j.Learner == learner {
-			l, err := s.Lathe(ctx, a, j.Lathe)
-			if err != nil {
-				return curriculum.BenchCard{}, "", err
-			}
-			card, err := shop.BenchCard(onLathe(j.Request, l), j.Method)
-			return card, j.Name, err
-		}
+	j, err := learnersJob(jobs, learner)
+	if err != nil {
+		return curriculum.BenchCard{}, "", err
 	}
-	return curriculum.BenchCard{}, "", curriculum.ErrNotFound
+	l, err := s.Lathe(ctx, a, j.Lathe)
+	if err != nil {
+		return curriculum.BenchCard{}, "", err
+	}
+	card, err := shop.BenchCard(onLathe(j.Request, l), j.Method)
+	return card, j.Name, err
 }
 
 // LogTime keeps what the parts of a turn took.

@@ -16,6 +16,7 @@ import (
 	"halfnut/curriculum/signoff"
 	"halfnut/curriculum/store"
 	"halfnut/curriculum/store/storetest"
+	"halfnut/threadmath"
 )
 
 // master puts a learner at the gate of every skill, without the weeks.
@@ -184,12 +185,30 @@ func TestTheWholeSignOff(t *testing.T) {
 		require.NoError(t, err)
 		assert.Len(t, own.States, 3*len(mustLathes(t, f)))
 
+		// A job on the lathe is allowed by the sign-off, without the instructor's tick.
+		_, err = f.SetJob(ctx, f.instructor, curriculum.Job{Class: f.class.ID, Learner: p.Learner, Lathe: p.Lathe, Request: threeStarts(t)})
+		require.NoError(t, err)
+		job := func() practice.JobState {
+			jobs, err := f.Jobs(ctx, f.instructor, f.class.ID)
+			require.NoError(t, err)
+			require.Len(t, jobs, 1)
+			return jobs[0]
+		}
+		assert.Equal(t, practice.AllowedBySignOff, job().AllowedBy)
+		assert.NotContains(t, job().Why, "allowed")
+
 		// Taken back at the door, with a reason; nothing is let through after it.
 		_, err = f.Revoke(ctx, steward, practice.Changing{Place: p})
 		assert.ErrorContains(t, err, "/reason")
 		state, err = f.Revoke(ctx, steward, practice.Changing{Place: p, Reason: "hand on the turning chuck"})
 		require.NoError(t, err)
 		assert.Equal(t, signoff.Revoked, state.Status)
+		ticked := job().Job
+		ticked.Allowed = true
+		_, err = f.SetJob(ctx, f.instructor, ticked)
+		require.NoError(t, err)
+		assert.Empty(t, job().AllowedBy, "a tick does not outweigh a revocation")
+		assert.Contains(t, job().Why, "hand on the turning chuck")
 		in.Dress = dress()
 		_, err = f.CheckIn(ctx, steward, in)
 		assert.ErrorIs(t, err, curriculum.ErrDenied)
@@ -410,4 +429,13 @@ func TestLimitsOfATestPiece(t *testing.T) {
 	got, _, err = practice.MeasuresFor(signoff.SingleStart, "1/2-13 UNC")
 	require.NoError(t, err)
 	assert.Contains(t, got[0].Low, "mm")
+}
+
+// threeStarts is a job whose minutes can be told.
+func threeStarts(t *testing.T) threadmath.Request {
+	t.Helper()
+	r, err := threadmath.ParseRequest([]byte(`{"thread": {"form": "iso-metric", "diameter": "30 mm", "pitch": "2 mm", "starts": 3, "length": "45 mm"},
+		"cut": {"first_cut": "0.25 mm", "least_cut": "0.03 mm", "spring_passes": 2, "spindle_rpm": 40, "groove": "8 mm", "tool_width": "3 mm"}}`))
+	require.NoError(t, err)
+	return r
 }

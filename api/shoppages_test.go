@@ -1,0 +1,154 @@
+package api_test
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halfnut/curriculum"
+	"halfnut/curriculum/store/storetest"
+)
+
+// cutTyped is a job that gets a bench card on Lathe 2, by the ids of the form.
+var cutTyped = map[string]string{
+	"form": "iso-metric", "diameter": "30 mm", "pitch": "2 mm", "starts": "3", "length": "45 mm", "first_cut": "0.25 mm", "least_cut": "0.03 mm",
+	"spring_passes": "2", "tool_flat": "0.25 mm", "spindle_rpm": "40", "groove": "8 mm", "tool_width": "3 mm",
+}
+
+// lathe2 is the id of the demo's second lathe.
+func (s *service) lathe2(t *testing.T) string {
+	t.Helper()
+	ls, err := s.Lathes(t.Context(), s.instructor)
+	require.NoError(t, err)
+	for _, l := range ls {
+		if l.Name == "Lathe 2" {
+			return l.ID
+		}
+	}
+	require.Fail(t, "no Lathe 2")
+	return ""
+}
+
+// TestShopPages gives jobs, plans a session, moves a learner by hand and sees what
+// comes of it; what cannot be used says where, and a second editor loses nothing.
+func TestShopPages(t *testing.T) {
+	s := start(t, storetest.OpenAddress(t, storetest.SQLite(t)))
+	lathe, class := s.lathe2(t), "/classes/"+s.class.ID
+	who, second := s.variants[0], s.variants[1]
+	p := s.signedIn(t, 1280)
+
+	p.open(class + "/jobs?learner=" + who.Learner)
+	for id, text := range cutTyped {
+		p.write("#"+id, text)
+	}
+	p.write("#lathe", lathe)
+	p.write("#factor", "5")
+	p.script(`document.querySelector("input[name=allowed]").checked = true; document.querySelector("input[name=rest]").checked = true; ""`)
+	require.EqualValues(t, 422, p.press("#job form button"))
+	p.until(`document.activeElement.id === "factor"`)
+	assert.Equal(t, "30 mm", p.script(`document.querySelector("#diameter").value`), "what was typed is kept")
+	p.write("#factor", "1")
+	require.EqualValues(t, 200, p.press("#job form button"))
+	jobs, err := s.Jobs(t.Context(), s.instructor, s.class.ID)
+	require.NoError(t, err)
+	require.Len(t, jobs, 12, "the rest have the same job")
+	assert.Equal(t, "instructor", jobs[0].AllowedBy)
+	assert.Contains(t, jobs[1].Why, "not allowed")
+	assert.Contains(t, p.text("main"), "by the instructor, supervised")
+	for _, v := range s.variants[1:4] {
+		p.open(class + "/jobs?learner=" + v.Learner)
+		p.script(`document.querySelector("input[name=allowed]").checked = true; ""`)
+		require.EqualValues(t, 200, p.press("#job form button"))
+	}
+
+	p.open(class + "/shop")
+	assert.Contains(t, p.text("main"), "4 of them can take a turn")
+	p.write("#title", "Three starts")
+	p.write("#zone", "Nowhere/Else")
+	p.script(`document.querySelectorAll("input[name=lathes]").forEach(i => i.checked = i.value === ` + quoted(lathe) + `); document.querySelector("#begins").value = "2199-03-04T18:00"; ""`)
+	require.EqualValues(t, 422, p.press("main form button"))
+	p.until(`document.activeElement.id === "zone"`)
+	assert.Equal(t, "Three starts", p.script(`document.querySelector("#title").value`))
+	p.write("#zone", "Europe/Prague")
+	require.EqualValues(t, 200, p.press("main form button"))
+	board := p.script(`location.pathname`)
+	id := strings.TrimPrefix(board, "/shop-sessions/")
+	assert.Contains(t, p.text("#left + ul"), "not allowed at a lathe yet")
+	assert.Contains(t, p.text("table.board"), who.Name)
+
+	// Somebody else has the same page open.
+	other := s.signedIn(t, 360)
+	other.withoutScript()
+	other.open(board)
+
+	move := "form[action$='/move'] button:not([name])"
+	p.write("#learner", second.Learner)
+	p.write("#begin", "23:59")
+	require.EqualValues(t, 422, p.press(move))
+	p.until(`document.activeElement.id === "begin"`)
+	assert.Equal(t, second.Learner, p.script(`document.querySelector("#learner").value`))
+	p.write("#begin", "19:30")
+	require.EqualValues(t, 200, p.press(move))
+	assert.Contains(t, p.text(".done"), second.Name+" moves from 18:25 at Lathe 2 to 19:30 at Lathe 2")
+	session, err := s.ShopSession(t.Context(), s.instructor, id)
+	require.NoError(t, err)
+	require.Len(t, session.Spec.Fixed, 1)
+	assert.Equal(t, curriculum.Fixed{Learner: second.Learner, Place: lathe, Begin: session.Spec.Fixed[0].Begin}, session.Spec.Fixed[0])
+	assert.Equal(t, 90, *session.Spec.Fixed[0].Begin, "19:30 is 90 minutes into it")
+
+	other.write("#learner", who.Learner)
+	other.write("#begin", "18:30")
+	require.EqualValues(t, 409, other.press(move))
+	assert.Contains(t, other.text(".problem"), "somebody else has changed this session")
+	assert.Equal(t, "18:30", other.script(`document.querySelector("#begin").value`), "what was chosen is kept")
+	require.EqualValues(t, 200, other.press(move), "on the board as it is now")
+	session, err = s.ShopSession(t.Context(), s.instructor, id)
+	require.NoError(t, err)
+	assert.Len(t, session.Spec.Fixed, 2, "the first editor's move stands")
+
+	p.open(board)
+	p.write("#learner", who.Learner)
+	require.EqualValues(t, 200, p.press("button[name=release]"))
+	p.script(`document.querySelector("input[name=away][value='` + second.Learner + `']").checked = true; ""`)
+	require.EqualValues(t, 200, p.press("form[action$='/people'] button"))
+	assert.Contains(t, p.text(".done"), second.Name+" has no turn any more")
+	session, err = s.ShopSession(t.Context(), s.instructor, id)
+	require.NoError(t, err)
+	assert.Empty(t, session.Spec.Fixed, "nobody is fixed who is away")
+	assert.Equal(t, []string{second.Learner}, session.Spec.Away)
+	p.script(`document.querySelector("details").open = true; document.querySelector("#minutes").value = "0"; ""`)
+	require.EqualValues(t, 422, p.press("form[action='"+board+"'] button"))
+	p.until(`document.activeElement.id === "minutes"`)
+	p.write("#minutes", "180")
+	require.EqualValues(t, 200, p.press("form[action='"+board+"'] button"))
+
+	pages := []string{class, class + "/jobs", class + "/jobs?learner=" + who.Learner, class + "/shop", board, board + "?move=" + who.Learner}
+	for _, width := range []int64{360, 1280} {
+		p := s.signedIn(t, width)
+		for _, page := range pages {
+			p.open(page)
+			p.script(`document.querySelectorAll("details").forEach(d => d.open = true); ""`)
+			p.fits()
+			p.audit()
+			p.picture(page)
+		}
+	}
+}
+
+// picture keeps what the page looks like where HALFNUT_PICTURES names a folder.
+func (p person) picture(name string) {
+	p.t.Helper()
+	folder := os.Getenv("HALFNUT_PICTURES")
+	if folder == "" {
+		return
+	}
+	b, err := chromedp.Run(p.ctx, chromedp.FullScreenshot(100))
+	require.NoError(p.t, err)
+	file := strings.NewReplacer("/", "_", "?", "_", "=", "_").Replace(strings.TrimPrefix(name, "/")) + "-" + p.script(`String(window.innerWidth)`) + ".png"
+	require.NoError(p.t, os.WriteFile(filepath.Join(folder, file), b, 0o600))
+}

@@ -1,0 +1,328 @@
+package web
+
+import (
+	"errors"
+	"fmt"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"halfnut/curriculum"
+	"halfnut/curriculum/practice"
+)
+
+// boardStep is the minutes of one row of the board.
+const boardStep = 15
+
+type boardData struct {
+	Session curriculum.ShopSession
+	Class   curriculum.Class
+	Names   map[string]string
+	Lathes  []curriculum.Lathe
+	Places  []place
+	Rows    []boardRow
+	People  []boardPerson
+	// Changed says what the last change has brought about.
+	Changed  []string
+	Stations []int
+}
+
+// place is a column of the board.
+type place struct{ ID, Name, Kind string }
+
+// boardRow is a stretch of the session.
+type boardRow struct {
+	Time  string
+	Cells [][]boardEntry
+}
+
+type boardEntry struct {
+	Name, From, To string
+	// Begins says that the booking begins in this row.
+	Begins, Fixed bool
+}
+
+// boardPerson is what the session holds for one learner.
+type boardPerson struct {
+	ID, Name string
+	Seat     int
+	// Does is what the learner does, in order; Why says why there is no turn.
+	Does               []string
+	Why                string
+	Idle               int
+	Unchecked          bool
+	Away, First, Fixed bool
+}
+
+func (w *Pages) boardData(c *gin.Context, a practice.Actor) (d boardData, err error) {
+	ctx := c.Request.Context()
+	if d.Session, err = w.practice.ShopSession(ctx, a, c.Param("id")); err != nil {
+		return d, err
+	}
+	return w.boardOf(c, a, d.Session)
+}
+
+// boardOf draws a session up.
+func (w *Pages) boardOf(c *gin.Context, a practice.Actor, s curriculum.ShopSession) (d boardData, err error) {
+	ctx := c.Request.Context()
+	d.Session = s
+	if d.Class, err = w.practice.Class(ctx, a, s.Class); err != nil {
+		return d, err
+	}
+	if d.Names, err = w.practice.ShopNames(ctx, a, s); err != nil {
+		return d, err
+	}
+	if d.Lathes, err = w.practice.Lathes(ctx, a); err != nil {
+		return d, err
+	}
+	ls, err := w.practice.Learners(ctx, a, s.Class)
+	if err != nil {
+		return d, err
+	}
+	d.Stations = count(len(s.Spec.Stations) + spareStations)
+	for _, id := range s.Spec.Lathes {
+		d.Places = append(d.Places, place{id, d.Names[id], curriculum.BookedLathe})
+	}
+	for _, st := range s.Spec.Stations {
+		d.Places = append(d.Places, place{st.ID, st.Name, curriculum.BookedStation})
+	}
+	d.Rows = boardRows(s, d.Places, d.Names)
+	for _, l := range ls {
+		d.People = append(d.People, boardPersonOf(s, l, d.Names))
+	}
+	return d, nil
+}
+
+// clock is the time of day at a minute of the session.
+func clock(s curriculum.ShopSession, minute int) string {
+	return s.Begins.In(zoneOf(s.Spec)).Add(time.Duration(minute) * time.Minute).Format("15:04")
+}
+
+// shopDay is a session's day and time on its own clock.
+func shopDay(s curriculum.ShopSession) string {
+	return s.Begins.In(zoneOf(s.Spec)).Format("Mon 2 Jan 2006, 15:04 MST")
+}
+
+func boardRows(s curriculum.ShopSession, places []place, names map[string]string) []boardRow {
+	var rows []boardRow
+	for from := s.Spec.Opening; from < s.Spec.Minutes; from += boardStep {
+		to := min(from+boardStep, s.Spec.Minutes)
+		row := boardRow{Time: clock(s, from), Cells: make([][]boardEntry, len(places)+1)}
+		some := false
+		for _, b := range s.Plan.Bookings {
+			if b.End <= from || b.Begin >= to {
+				continue
+			}
+			at := len(places) // check-offs have the last column
+			if b.Kind != curriculum.BookedCheck {
+				at = slices.IndexFunc(places, func(p place) bool { return p.ID == b.Place && p.Kind == b.Kind })
+			}
+			if at < 0 {
+				continue
+			}
+			some = true
+			row.Cells[at] = append(row.Cells[at], boardEntry{names[b.Learner], clock(s, b.Begin), clock(s, b.End), b.Begin >= from, b.Fixed})
+		}
+		if some || from < s.Spec.Minutes-s.Spec.Closing {
+			rows = append(rows, row)
+		}
+	}
+	return rows
+}
+
+func boardPersonOf(s curriculum.ShopSession, l curriculum.Learner, names map[string]string) boardPerson {
+	p := boardPerson{ID: l.ID, Name: l.Name, Seat: l.Seat, Away: slices.Contains(s.Spec.Away, l.ID), First: slices.Contains(s.Spec.First, l.ID), Unchecked: slices.Contains(s.Plan.Unchecked, l.ID)}
+	for _, b := range s.Plan.Bookings {
+		if b.Learner != l.ID {
+			continue
+		}
+		where := names[b.Place]
+		if b.Kind == curriculum.BookedCheck {
+			where = "check-off"
+		}
+		p.Does = append(p.Does, clock(s, b.Begin)+"–"+clock(s, b.End)+" "+where)
+	}
+	p.Fixed = slices.ContainsFunc(s.Spec.Fixed, func(f curriculum.Fixed) bool { return f.Learner == l.ID })
+	for _, x := range s.Plan.Left {
+		if x.Learner == l.ID {
+			p.Why = x.Why
+		}
+	}
+	for _, x := range s.Plan.Idle.Learners {
+		if x.Learner == l.ID {
+			p.Idle = x.Minutes
+		}
+	}
+	return p
+}
+
+func boardForm(s curriculum.ShopSession) url.Values {
+	f := shopValues(s.Spec, s.Begins)
+	f["away"], f["first"] = s.Spec.Away, s.Spec.First
+	return f
+}
+
+func (w *Pages) board(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	d, err := w.boardData(c, a)
+	if err != nil {
+		return err
+	}
+	form := boardForm(d.Session)
+	form.Set("learner", c.Query("move"))
+	w.show(c, http.StatusOK, "board.html", view{Title: d.Session.Spec.Title, Role: a.Role, Form: form, Data: d})
+	return nil
+}
+
+// changeBoard applies one change to a session and shows what it brings about.
+// What the other forms of the page hold is what the session has, so that a fault
+// in one of them loses nothing of it.
+func (w *Pages) changeBoard(c *gin.Context, change func(s curriculum.ShopSession) (time.Time, curriculum.ShopSpec, error)) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	before, err := w.practice.ShopSession(c.Request.Context(), a, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	version, err := strconv.Atoi(c.PostForm("version")) // parses the form
+	if err != nil {
+		err = &curriculum.FieldError{Path: "/version", Value: c.PostForm("version"), Reason: "not a version; open the page again"}
+	}
+	after := before
+	if err == nil {
+		var begins time.Time
+		var spec curriculum.ShopSpec
+		if begins, spec, err = change(before); err == nil {
+			after, err = w.practice.ChangeShop(c.Request.Context(), a, before.ID, version, begins, spec)
+		}
+	}
+	if err != nil {
+		d, derr := w.boardData(c, a)
+		if derr != nil {
+			return derr
+		}
+		if errors.Is(err, curriculum.ErrConflict) {
+			err = fmt.Errorf("%w: somebody else has changed this session meanwhile. The board shows it as it is now, and what you chose still stands in its form: look, and save again if it still holds", curriculum.ErrConflict)
+		}
+		typed := boardForm(d.Session)
+		if form := c.PostForm("form"); form == "spec" {
+			typed = url.Values{"away": d.Session.Spec.Away, "first": d.Session.Spec.First}
+			d.Stations = count(stationsTyped(c.Request.PostForm))
+		} else if form == "people" {
+			delete(typed, "away")
+			delete(typed, "first")
+		}
+		for name, values := range c.Request.PostForm {
+			typed[name] = values
+		}
+		return w.againPart(c, err, "board.html", "layout.html", view{Title: d.Session.Spec.Title, Role: a.Role, Where: shopInputs, Data: d}, typed)
+	}
+	d, err := w.boardOf(c, a, after)
+	if err != nil {
+		return err
+	}
+	d.Changed = consequences(before, after, d.Names)
+	w.show(c, http.StatusOK, "board.html", view{Title: after.Spec.Title, Role: a.Role, Form: boardForm(after), Data: d})
+	return nil
+}
+
+func (w *Pages) changeShop(c *gin.Context) error {
+	return w.changeBoard(c, func(s curriculum.ShopSession) (time.Time, curriculum.ShopSpec, error) { return shopOfForm(c, s.Spec) })
+}
+
+// moveLearner fixes a learner to a place from a time of day on, or lets them go.
+func (w *Pages) moveLearner(c *gin.Context) error {
+	return w.changeBoard(c, func(s curriculum.ShopSession) (time.Time, curriculum.ShopSpec, error) {
+		spec, f := s.Spec, curriculum.Fixed{Learner: c.PostForm("learner"), Place: c.PostForm("place")}
+		release := c.PostForm("release") != ""
+		lathe := slices.Contains(spec.Lathes, f.Place)
+		// A decision replaces that for the same station, or for any lathe: there is one turn.
+		spec.Fixed = slices.DeleteFunc(slices.Clone(spec.Fixed), func(x curriculum.Fixed) bool {
+			return x.Learner == f.Learner && (release || x.Place == f.Place || lathe && slices.Contains(spec.Lathes, x.Place))
+		})
+		if release {
+			return s.Begins, spec, nil
+		}
+		if text := strings.TrimSpace(c.PostForm("begin")); text != "" {
+			t, err := time.Parse("15:04", text)
+			if err != nil {
+				return s.Begins, spec, &curriculum.FieldError{Path: "/begin", Value: text, Reason: "not a time of day", Allowed: clock(s, spec.Opening) + " to " + clock(s, spec.Minutes-spec.Closing)}
+			}
+			first := s.Begins.In(zoneOf(spec))
+			const day = 24 * 60
+			minute := ((t.Hour()*60+t.Minute()-first.Hour()*60-first.Minute())%day + day) % day
+			if minute > spec.Minutes {
+				return s.Begins, spec, &curriculum.FieldError{Path: "/begin", Value: text, Reason: "is outside the session", Allowed: clock(s, spec.Opening) + " to " + clock(s, spec.Minutes-spec.Closing)}
+			}
+			f.Begin = &minute
+		}
+		spec.Fixed = append(spec.Fixed, f)
+		return s.Begins, spec, nil
+	})
+}
+
+// setPeople says who is away and who goes first.
+func (w *Pages) setPeople(c *gin.Context) error {
+	return w.changeBoard(c, func(s curriculum.ShopSession) (time.Time, curriculum.ShopSpec, error) {
+		spec := s.Spec
+		spec.Away = c.PostFormArray("away")
+		spec.First = slices.DeleteFunc(c.PostFormArray("first"), func(id string) bool { return slices.Contains(spec.Away, id) })
+		keepPlaces(&spec)
+		return s.Begins, spec, nil
+	})
+}
+
+// consequences says what a change has brought about, learner by learner.
+func consequences(before, after curriculum.ShopSession, names map[string]string) []string {
+	turns := func(s curriculum.ShopSession) map[string]string {
+		out := map[string]string{}
+		for _, b := range s.Plan.Bookings {
+			if b.Kind == curriculum.BookedLathe {
+				out[b.Learner] = clock(s, b.Begin) + " at " + names[b.Place]
+			}
+		}
+		return out
+	}
+	had, has := turns(before), turns(after)
+	out := []string{}
+	for _, b := range after.Plan.Bookings {
+		if b.Kind != curriculum.BookedLathe || had[b.Learner] == has[b.Learner] {
+			continue
+		}
+		if had[b.Learner] == "" {
+			out = append(out, names[b.Learner]+" now has a turn, "+has[b.Learner])
+		} else {
+			out = append(out, names[b.Learner]+" moves from "+had[b.Learner]+" to "+has[b.Learner])
+		}
+	}
+	for _, b := range before.Plan.Bookings {
+		if b.Kind == curriculum.BookedLathe && has[b.Learner] == "" {
+			out = append(out, names[b.Learner]+" has no turn any more")
+		}
+	}
+	for _, x := range []struct {
+		what     string
+		old, now int
+	}{
+		{"Minutes from the opening to the last turn or check-off: %s", before.Plan.Makespan, after.Plan.Makespan},
+		{"Turns without a check-off: %s", len(before.Plan.Unchecked), len(after.Plan.Unchecked)},
+	} {
+		if x.old != x.now {
+			out = append(out, fmt.Sprintf(x.what, fmt.Sprintf("%d (before: %d)", x.now, x.old)))
+		}
+	}
+	if len(out) == 0 {
+		out = append(out, "No turn changes")
+	}
+	return out
+}
