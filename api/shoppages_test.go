@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halfnut/curriculum"
+	"halfnut/curriculum/practice"
 	"halfnut/curriculum/store/storetest"
 )
 
@@ -138,6 +139,35 @@ func TestShopPages(t *testing.T) {
 			p.picture(page)
 		}
 	}
+}
+
+// TestRosterPages uploads a class list with a bad line, and looks at how the
+// exercises turn out.
+func TestRosterPages(t *testing.T) {
+	s := start(t, storetest.OpenAddress(t, storetest.SQLite(t)))
+	p := s.signedIn(t, 360)
+	p.open("/classes/" + s.class.ID)
+	choose := func() {
+		p.script(`(() => { const f = new DataTransfer(); f.items.add(new File(["seat,name,class\n1,Wanda Q.,\nx,Nobody,\n"], "list.csv")); document.querySelector("#roster").files = f.files; return "" })()`)
+	}
+	choose()
+	require.EqualValues(t, 422, p.press("form[action$='/roster'] button"))
+	assert.Contains(t, p.text(".problem"), "line 3")
+	choose()
+	p.script(`document.querySelector("input[name=partial]").checked = true; ""`)
+	require.EqualValues(t, 200, p.press("form[action$='/roster'] button"))
+	assert.Contains(t, p.text(".done"), "1 name is on the list now")
+	assert.Contains(t, p.text(".done"), "Line 3")
+	p.fits()
+	p.audit()
+	v := s.variants[0]
+	_, err := s.EnterPaper(t.Context(), s.instructor, s.set.ID, []practice.PaperAnswer{{Variant: v.Code, Position: 1, Answers: map[string]string{"a": v.Exercises[0].Givens.Values["P"]}}})
+	require.NoError(t, err)
+	p.open("/statistics?class=" + s.class.ID)
+	assert.Contains(t, p.text("tbody"), "1 by 1")
+	p.fits()
+	p.audit()
+	p.picture("statistics")
 }
 
 // picture keeps what the page looks like where HALFNUT_PICTURES names a folder.

@@ -70,6 +70,8 @@ type classData struct {
 	Lathes   []curriculum.Lathe
 	Skills   []curriculum.Skill
 	Units    string
+	// Roster is what came of a class list that was just sent; nil where none was.
+	Roster *practice.RosterResult
 }
 
 // find opens the sheet of a code that was typed in or scanned.

@@ -189,6 +189,8 @@ func (w *Pages) Mount(e *gin.Engine) {
 		{"GET", "/classes/:id/standing", w.standing},
 		{"GET", "/classes/:id/course", w.course},
 		{"POST", "/classes/:id/course", w.setCourse},
+		{"POST", "/classes/:id/roster", w.importRoster},
+		{"GET", "/statistics", w.statistics},
 		{"GET", "/classes/:id/jobs", w.jobs},
 		{"POST", "/classes/:id/jobs", w.setJob},
 		{"GET", "/classes/:id/shop", w.shops},

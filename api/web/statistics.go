@@ -1,0 +1,64 @@
+package web
+
+import (
+	"bytes"
+	"io"
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"halfnut/curriculum"
+	"halfnut/curriculum/statistics"
+)
+
+type statisticsData struct {
+	Classes []curriculum.Class
+	Items   []statistics.Item
+	Enough  int
+}
+
+// statistics shows how the exercises turn out, in the workshop or in one class.
+func (w *Pages) statistics(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	d := statisticsData{Enough: statistics.Enough}
+	if d.Classes, err = w.practice.Classes(c.Request.Context(), a); err != nil {
+		return err
+	}
+	if d.Items, err = w.practice.Statistics(c.Request.Context(), a, c.Query("class")); err != nil {
+		return err
+	}
+	w.show(c, http.StatusOK, "statistics.html", view{Title: "How the exercises turn out", Role: a.Role, Form: c.Request.URL.Query(), Data: d})
+	return nil
+}
+
+// importRoster takes a class list as a file. What came of it is shown at once,
+// every line that was left out with it.
+func (w *Pages) importRoster(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	file, _, err := c.Request.FormFile("roster")
+	if err != nil {
+		return w.classAgain(c, a, &curriculum.FieldError{Path: "/roster", Reason: "choose a CSV file"})
+	}
+	defer func() { _ = file.Close() }()
+	var data bytes.Buffer
+	if _, err := io.Copy(&data, file); err != nil {
+		return err
+	}
+	r, err := w.practice.ImportRoster(c.Request.Context(), a, c.Param("id"), data.Bytes(), c.PostForm("partial") != "")
+	if err != nil {
+		return w.classAgain(c, a, err)
+	}
+	d, err := w.classData(c, a)
+	if err != nil {
+		return err
+	}
+	d.Roster = &r
+	w.show(c, http.StatusOK, "class.html", view{Title: d.Class.Name, Role: a.Role, Data: d})
+	return nil
+}
