@@ -34,7 +34,7 @@ var mayImport = map[string][]string{
 	"worksheets":                 {"threadmath", "curriculum"},
 	"api/problem":                {"threadmath", "curriculum", "worksheets"},
 	"api/openapi":                {"curriculum"},
-	"api/web":                    {"threadmath", "curriculum", "curriculum/generate", "curriculum/practice", "curriculum/shop", "curriculum/signoff", "worksheets", "api/problem"},
+	"api/web":                    {"threadmath", "curriculum", "curriculum/generate", "curriculum/practice", "curriculum/shop", "curriculum/signoff", "curriculum/statistics", "worksheets", "api/problem"},
 	"api":                        {"threadmath", "curriculum", "curriculum/generate", "curriculum/practice", "curriculum/shop", "curriculum/signoff", "worksheets", "api/problem", "api/openapi", "api/web"},
 	"cmd/halfnut":                nil, // joins them all
 	"curriculum/store/storetest": {"curriculum/store"},
