@@ -82,13 +82,6 @@ type train struct{ a, b, c, d int }
 
 func (t train) simple() bool { return t.c == 0 }
 
-func (t train) wheels() []int {
-	if t.simple() {
-		return []int{t.a, t.b}
-	}
-	return []int{t.a, t.b, t.c, t.d}
-}
-
 // ratio is drivers over driven wheels.
 func (t train) ratio() threadmath.Ratio {
 	if t.simple() {
