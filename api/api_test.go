@@ -107,6 +107,7 @@ var doors = map[string]struct {
 	"GET /v1/lathes":                                   {"/v1/lathes", "", [5]int{401, 200, 200, 200, 200}},
 	"POST /v1/lathes":                                  {"/v1/lathes", `{"name": " ", "profile": {}}`, [5]int{401, 403, 403, 422, 422}},
 	"GET /v1/lathes/:id":                               {"/v1/lathes/LATHE", "", [5]int{401, 200, 200, 200, 404}},
+	"GET /v1/lathes/:id/skills":                        {"/v1/lathes/LATHE/skills?units=mm", "", [5]int{401, 403, 403, 200, 404}},
 	"GET /v1/lathes/:id/poster.pdf":                    {"/v1/lathes/LATHE/poster.pdf", "", [5]int{401, 200, 200, 200, 404}},
 	"GET /v1/lathes/:id/survey.pdf":                    {"/v1/lathes/LATHE/survey.pdf", "", [5]int{401, 403, 403, 200, 404}},
 	"GET /v1/learners/:id/plan.pdf":                    {"/v1/learners/LEARNER/plan.pdf", "", [5]int{401, 200, 404, 200, 404}},

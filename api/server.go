@@ -128,6 +128,7 @@ func (s *server) routes() []route {
 		{"POST", "/v1/lathes", s.addLathe},
 		{"GET", "/v1/lathes/:id", s.lathe},
 		{"PUT", "/v1/lathes/:id", s.changeLathe},
+		{"GET", "/v1/lathes/:id/skills", s.latheSkills},
 		{"GET", "/v1/lathes/:id/poster.pdf", s.poster},
 		{"GET", "/v1/lathes/:id/survey.pdf", s.survey},
 		{"GET", "/v1/classes", s.classes},

@@ -2,6 +2,7 @@ package generate
 
 import (
 	"fmt"
+	"slices"
 
 	"halfnut/curriculum"
 	"halfnut/threadmath"
@@ -9,7 +10,7 @@ import (
 
 var offsetModels = []*model{
 	{skill: "axial-offset", name: "behind", version: 1, weight: 2, draw: offsetBehind},
-	{skill: "axial-offset", name: "with-travel", version: 1, weight: 1, serve: serveParallel, draw: offsetWithTravel},
+	{skill: "axial-offset", name: "with-travel", version: 2, weight: 1, serve: serveParallel, draw: offsetWithTravel},
 }
 
 // leadOf draws a thread and gives it by its lead and starts.
@@ -59,8 +60,12 @@ func serveParallel(m *machine, units threadmath.System) string {
 	return ""
 }
 
+// fromThree leaves two starts out: their second lies as far either way, and no
+// draw of them would be kept.
+var fromThree = slices.DeleteFunc(slices.Clone(few2), func(w weighted) bool { return w.value == "2" })
+
 func offsetWithTravel(d *draw) (*item, error) {
-	n, s, lead, err := d.leadOf(few2)
+	n, s, lead, err := d.leadOf(fromThree)
 	if err != nil {
 		return nil, err
 	}
