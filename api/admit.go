@@ -110,7 +110,7 @@ func (s *server) token(c *gin.Context) string {
 func ifMatch(c *gin.Context) (int, error) {
 	header := c.GetHeader("If-Match")
 	if header == "" {
-		return 0, fmt.Errorf("%w: send the ETag that it was read with as If-Match", problem.ErrNoVersion)
+		return 0, fmt.Errorf("%w: send the ETag that it was read with as If-Match; for what takes it, If-None-Match: * makes a first one", problem.ErrNoVersion)
 	}
 	version, err := strconv.Atoi(strings.Trim(header, `"`))
 	if err != nil || version < 1 || version > 1<<31-1 {

@@ -1,8 +1,6 @@
 package api
 
 import (
-	"net/http"
-
 	"github.com/gin-gonic/gin"
 
 	"halfnut/api/web"
@@ -24,7 +22,6 @@ func (s *server) benchCard(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	c.Header("Content-Disposition", `inline; filename="bench-card.pdf"`)
-	c.Data(http.StatusOK, "application/pdf", pdf)
+	sendPDFBytes(c, pdf, "bench-card.pdf")
 	return nil
 }

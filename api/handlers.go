@@ -388,15 +388,7 @@ func (s *server) print(c *gin.Context, name string, build func(worksheets.Pack) 
 	if err != nil {
 		return err
 	}
-	// To memory first: a sheet that fails to print is a problem document, not half
-	// a file.
-	var b bytes.Buffer
-	if err := worksheets.Write(&b, doc); err != nil {
-		return err
-	}
-	c.Header("Content-Disposition", `inline; filename="`+name+`"`)
-	c.Data(http.StatusOK, "application/pdf", b.Bytes())
-	return nil
+	return sendPDF(c, doc, name)
 }
 
 func (s *server) marks(c *gin.Context) error {

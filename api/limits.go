@@ -116,7 +116,10 @@ func (l *limits) handler(refuse func(c *gin.Context, err error)) gin.HandlerFunc
 }
 
 // CheckProxies refuses a list that Config.Proxies cannot take.
-func CheckProxies(list []string) error { return proxies(gin.New(), list) }
+func CheckProxies(list []string) error {
+	gin.SetMode(gin.ReleaseMode) // its debug mode writes to the terminal
+	return proxies(gin.New(), list)
+}
 
 // proxies says in words what is wrong with a list of proxies.
 func proxies(e *gin.Engine, list []string) error {

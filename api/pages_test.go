@@ -2,7 +2,10 @@ package api_test
 
 import (
 	_ "embed"
+	"io"
+	"net/http"
 	"net/url"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -10,6 +13,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"halfnut/api"
 	"halfnut/curriculum/store/storetest"
 )
 
@@ -37,9 +41,9 @@ func TestPagesAreAccessible(t *testing.T) {
 	for id, text := range benchTyped {
 		address.Set(id, text)
 	}
-	anybody := []string{"/", "/bench", "/bench?" + address.Encode(), "/bench?pitch=0+mm", "/join", "/join?code=" + s.class.JoiningCode, "/join?code=NOSUCH", "/link/x", "/nothing-here"}
+	anybody := []string{"/", "/bench", "/bench?" + address.Encode(), "/bench?pitch=0+mm", "/join", "/join?code=" + s.class.JoiningCode, "/join?code=NOSUCH", "/link/x", "/nothing-here", "/signin", "/reference"}
 	class := "/classes/" + s.class.ID
-	instructor := []string{"/classes", class + "/standing", class + "/course", "/classes/" + s.class.ID, "/sets/" + s.set.ID, "/sheets/" + s.variants[0].Code + "/answers", "/lathes", "/lathes/" + s.lathe.ID}
+	instructor := []string{"/classes", "/passphrase", "/tokens", "/statistics", "/people", class + "/jobs", class + "/shop", class + "/standing", class + "/course", "/classes/" + s.class.ID, "/sets/" + s.set.ID, "/sheets/" + s.variants[0].Code + "/answers", "/lathes", "/lathes/" + s.lathe.ID}
 	learner := []string{"/sheets", "/sheets/" + s.variants[0].Code, "/sheets/" + s.variants[0].Code + "?one=2", "/plan", "/skills"}
 	for _, width := range []int64{360, 1280} {
 		look := func(p person, pages []string) {
@@ -160,4 +164,31 @@ func TestSheetsAreFound(t *testing.T) {
 	p.press("form[action$='/paper'] button")
 	assert.Contains(t, p.text(".done"), "1 exercise")
 	assert.Equal(t, s.variants[5].Code, p.script(`document.querySelector("#sheet").value`), "the next of the pile")
+}
+
+// TestReference: what problem documents point to is there, every operation of the
+// contract stands on the page, and no link on it leads nowhere.
+func TestReference(t *testing.T) {
+	s := start(t, storetest.OpenAddress(t, storetest.SQLite(t)))
+	res, err := http.Get(s.base + "/reference")
+	require.NoError(t, err)
+	defer func() { require.NoError(t, res.Body.Close()) }()
+	data, err := io.ReadAll(res.Body)
+	require.NoError(t, err)
+	page := string(data)
+	assert.Contains(t, page, `id="body"`)
+	for _, r := range api.Routes() {
+		way := r.Method + " " + regexp.MustCompile(`:(\w+)`).ReplaceAllString(r.Path, "{$1}")
+		assert.Contains(t, page, `<code class="way">`+way+`</code>`)
+	}
+	ids := map[string]bool{}
+	for _, m := range regexp.MustCompile(` id="([^"]+)"`).FindAllStringSubmatch(page, -1) {
+		assert.False(t, ids[m[1]], "the id %s stands twice", m[1])
+		ids[m[1]] = true
+	}
+	for _, m := range regexp.MustCompile(`href="#([^"]+)"`).FindAllStringSubmatch(page, -1) {
+		name, err := url.PathUnescape(m[1])
+		require.NoError(t, err)
+		assert.True(t, ids[name], "a link to #%s", name)
+	}
 }

@@ -2,8 +2,6 @@ package api
 
 import (
 	"net/http"
-	"strconv"
-	"strings"
 
 	"github.com/gin-gonic/gin"
 
@@ -114,9 +112,9 @@ func (s *server) setCourse(c *gin.Context) error {
 		return err
 	}
 	version := 0
-	if seen := strings.Trim(c.GetHeader("If-Match"), `"`); seen != "" {
-		if version, err = strconv.Atoi(seen); err != nil || version < 1 {
-			return &curriculum.FieldError{Path: "If-Match", Value: seen, Reason: "say which version you changed", Allowed: "the ETag that the course was read with"}
+	if c.GetHeader("If-Match") != "" {
+		if version, err = ifMatch(c); err != nil {
+			return err
 		}
 	}
 	var in curriculum.CourseSpec

@@ -86,6 +86,8 @@ func New(cfg Config) http.Handler {
 		e.Handle(r.method, r.path, s.handle(r))
 	}
 	pages.Mount(e)
+	reference := contract.Reference()
+	e.GET("/reference", func(c *gin.Context) { pages.Reference(c, reference) })
 	return chain(e, cfg.Log, newMetrics(cfg.Metrics))
 }
 
@@ -104,13 +106,13 @@ func (s *server) routes() []route {
 		{"POST", "/v1/bench-card.pdf", s.benchCard},
 		{"GET", "/v1/classes/:id/jobs", s.jobs},
 		{"PUT", "/v1/classes/:id/jobs/:learner", s.setJob},
-		{"GET", "/v1/classes/:id/jobs/:learner/bench-card.pdf", s.jobCard},
-		{"GET", "/v1/classes/:id/preparation.pdf", s.preparation},
+		{"GET", "/v1/classes/:id/jobs/:learner/bench-card.pdf", s.jobCard()},
+		{"GET", "/v1/classes/:id/preparation.pdf", s.preparation()},
 		{"GET", "/v1/classes/:id/shop-sessions", s.shopSessions},
 		{"POST", "/v1/classes/:id/shop-sessions", s.planShop},
 		{"GET", "/v1/shop-sessions/:id", s.shopSession},
 		{"PUT", "/v1/shop-sessions/:id", s.changeShop},
-		{"GET", "/v1/shop-sessions/:id/board.pdf", s.shopBoard},
+		{"GET", "/v1/shop-sessions/:id/board.pdf", s.shopBoard()},
 		{"GET", "/v1/shop-sessions/:id/session.ics", s.shopCalendar},
 		{"GET", "/v1/times", s.times},
 		{"POST", "/v1/lathes/:id/times", s.logTime},
@@ -129,8 +131,8 @@ func (s *server) routes() []route {
 		{"GET", "/v1/lathes/:id", s.lathe},
 		{"PUT", "/v1/lathes/:id", s.changeLathe},
 		{"GET", "/v1/lathes/:id/skills", s.latheSkills},
-		{"GET", "/v1/lathes/:id/poster.pdf", s.poster},
-		{"GET", "/v1/lathes/:id/survey.pdf", s.survey},
+		{"GET", "/v1/lathes/:id/poster.pdf", s.poster()},
+		{"GET", "/v1/lathes/:id/survey.pdf", s.survey()},
 		{"GET", "/v1/classes", s.classes},
 		{"POST", "/v1/classes", s.addClass},
 		{"GET", "/v1/classes/:id", s.class},
@@ -140,13 +142,13 @@ func (s *server) routes() []route {
 		{"GET", "/v1/learners/:id/mastery", s.mastery},
 		{"GET", "/v1/learners/:id/plan", s.plan},
 		{"GET", "/v1/learners/:id/plan.ics", s.planCalendar},
-		{"GET", "/v1/learners/:id/plan.pdf", s.planSheet},
+		{"GET", "/v1/learners/:id/plan.pdf", s.planSheet()},
 		{"POST", "/v1/learners/:id/sheets", s.practiceSheet},
 		{"GET", "/v1/classes/:id/mastery", s.classMastery},
 		{"GET", "/v1/classes/:id/course", s.course},
 		{"PUT", "/v1/classes/:id/course", s.setCourse},
 		{"GET", "/v1/classes/:id/course/plan", s.coursePlan},
-		{"GET", "/v1/classes/:id/course/plan.pdf", s.courseSheet},
+		{"GET", "/v1/classes/:id/course/plan.pdf", s.courseSheet()},
 		{"GET", "/v1/classes/:id/forecast", s.classForecast},
 		{"GET", "/v1/classes/:id/sets", s.sets},
 		{"POST", "/v1/classes/:id/sets", s.buildSet},
@@ -171,9 +173,9 @@ func (s *server) routes() []route {
 		{"GET", "/v1/signoff/learners/:id", s.signOffs},
 		{"GET", "/v1/signoff/learners/:id/history", s.signOffHistory},
 		{"DELETE", "/v1/signoff/learners/:id/name", s.eraseSignOffName},
-		{"GET", "/v1/signoff/learners/:id/card.pdf", s.signOffCard},
+		{"GET", "/v1/signoff/learners/:id/card.pdf", s.signOffCard()},
 		{"GET", "/v1/signoff/learners/:id/lathes/:lathe/:operation", s.signOff},
-		{"GET", "/v1/signoff/learners/:id/lathes/:lathe/:operation/sheet.pdf", s.signOffSheet},
+		{"GET", "/v1/signoff/learners/:id/lathes/:lathe/:operation/sheet.pdf", s.signOffSheet()},
 		{"GET", "/v1/signoff/lathes/:id/today", s.signOffToday},
 		{"POST", "/v1/signoff/sittings", s.openSitting},
 		{"GET", "/v1/signoff/sittings/:id", s.sitting},

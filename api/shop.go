@@ -1,19 +1,14 @@
 package api
 
 import (
-	"bytes"
 	"net/http"
-	"strconv"
-	"strings"
 	"time"
 
 	ics "github.com/arran4/golang-ical"
 	"github.com/gin-gonic/gin"
 
-	"halfnut/api/web"
 	"halfnut/curriculum"
 	"halfnut/threadmath"
-	"halfnut/worksheets"
 )
 
 func (s *server) jobs(c *gin.Context) error {
@@ -49,7 +44,7 @@ func (s *server) setJob(c *gin.Context) error {
 		Method: in.Method, Factor: in.Factor, Allowed: in.Allowed,
 	}
 	if c.GetHeader("If-None-Match") != "*" {
-		if j.Version, err = matched(c); err != nil {
+		if j.Version, err = ifMatch(c); err != nil {
 			return err
 		}
 	}
@@ -58,47 +53,6 @@ func (s *server) setJob(c *gin.Context) error {
 	}
 	c.Header("ETag", etag(j.Version))
 	return answer(c, http.StatusOK, j)
-}
-
-// matched reads the version that a change was made to.
-func matched(c *gin.Context) (int, error) {
-	v, err := strconv.Atoi(strings.Trim(c.GetHeader("If-Match"), `"`))
-	if err != nil {
-		return 0, &curriculum.FieldError{Path: "If-Match", Value: c.GetHeader("If-Match"), Reason: "say which version you changed", Allowed: "the ETag it was read with; If-None-Match: * for a first one"}
-	}
-	return v, nil
-}
-
-func (s *server) jobCard(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
-	style, err := web.Style(c.Request.URL.Query())
-	if err != nil {
-		return err
-	}
-	card, name, err := s.practice.JobCard(c.Request.Context(), a, c.Param("id"), c.Param("learner"))
-	if err != nil {
-		return err
-	}
-	doc, err := worksheets.BenchCard(card, name, style)
-	if err != nil {
-		return err
-	}
-	return pdf(c, "bench-card.pdf", doc)
-}
-
-// pdf writes to memory first: a sheet that fails to print is a problem document,
-// not half a file.
-func pdf(c *gin.Context, name string, doc worksheets.Document) error {
-	var b bytes.Buffer
-	if err := worksheets.Write(&b, doc); err != nil {
-		return err
-	}
-	c.Header("Content-Disposition", `inline; filename="`+name+`"`)
-	c.Data(http.StatusOK, "application/pdf", b.Bytes())
-	return nil
 }
 
 func (s *server) times(c *gin.Context) error {
@@ -190,7 +144,7 @@ func (s *server) changeShop(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	version, err := matched(c)
+	version, err := ifMatch(c)
 	if err != nil {
 		return err
 	}
@@ -218,22 +172,6 @@ func (s *server) shopNamed(c *gin.Context) (curriculum.ShopSession, map[string]s
 	}
 	names, err := s.practice.ShopNames(c.Request.Context(), a, out)
 	return out, names, err
-}
-
-func (s *server) shopBoard(c *gin.Context) error {
-	out, names, err := s.shopNamed(c)
-	if err != nil {
-		return err
-	}
-	style, err := web.Style(c.Request.URL.Query())
-	if err != nil {
-		return err
-	}
-	doc, err := worksheets.ShopBoard(out, names, style)
-	if err != nil {
-		return err
-	}
-	return pdf(c, "board.pdf", doc)
 }
 
 func (s *server) shopCalendar(c *gin.Context) error {
@@ -269,24 +207,4 @@ func shopCalendar(s curriculum.ShopSession, names map[string]string) string {
 		}
 	}
 	return cal.Serialize(ics.WithNewLineWindows)
-}
-
-func (s *server) preparation(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
-	style, err := web.Style(c.Request.URL.Query())
-	if err != nil {
-		return err
-	}
-	p, class, err := s.practice.Preparation(c.Request.Context(), a, c.Param("id"))
-	if err != nil {
-		return err
-	}
-	doc, err := worksheets.Preparation(class, p, style)
-	if err != nil {
-		return err
-	}
-	return pdf(c, "preparation.pdf", doc)
 }

@@ -1,16 +1,13 @@
 package api
 
 import (
-	"bytes"
 	"net/http"
 
 	"github.com/gin-gonic/gin"
 
-	"halfnut/api/web"
 	"halfnut/curriculum"
 	"halfnut/curriculum/practice"
 	"halfnut/curriculum/signoff"
-	"halfnut/worksheets"
 )
 
 func (s *server) people(c *gin.Context) error {
@@ -275,56 +272,4 @@ func (s *server) revoke() handlerFunc {
 	return signing(s, func(c *gin.Context, a practice.Actor, in practice.Changing) (practice.SignOffState, error) {
 		return s.practice.Revoke(c.Request.Context(), a, in)
 	})
-}
-
-func (s *server) signOffCard(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
-	card, err := s.practice.SignOffCard(c.Request.Context(), a, c.Param("id"))
-	if err != nil {
-		return err
-	}
-	style, err := web.Style(c.Request.URL.Query())
-	if err != nil {
-		return err
-	}
-	doc, err := web.Card(card, s.cookie.Origin(c.Request), style).Document()
-	if err != nil {
-		return err
-	}
-	return sendPDF(c, doc, "card.pdf")
-}
-
-func (s *server) signOffSheet(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
-	style, err := web.Style(c.Request.URL.Query())
-	if err != nil {
-		return err
-	}
-	sheet, err := web.SignOffSheet(c.Request.Context(), s.practice, a, practice.Place{Learner: c.Param("id"), Lathe: c.Param("lathe"), Operation: c.Param("operation")}, c.Query("thread"), style)
-	if err != nil {
-		return err
-	}
-	doc, err := sheet.Document()
-	if err != nil {
-		return err
-	}
-	return sendPDF(c, doc, "sign-off.pdf")
-}
-
-// sendPDF writes a document as a file of that name.
-func sendPDF(c *gin.Context, doc worksheets.Document, name string) error {
-	var b bytes.Buffer
-	if err := worksheets.Write(&b, doc); err != nil {
-		return err
-	}
-	c.Header("Content-Disposition", `inline; filename="`+name+`"`)
-	c.Header("Cache-Control", "no-store")
-	c.Data(http.StatusOK, "application/pdf", b.Bytes())
-	return nil
 }

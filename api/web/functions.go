@@ -37,6 +37,7 @@ var functions = template.FuncMap{
 	},
 	"list":    func(words ...string) []string { return words },
 	"counted": counted,
+	"anchor":  func(s string) string { return strings.ReplaceAll(strings.ToLower(s), " ", "-") },
 	"grouped": grouped,
 	"look":    look,
 	"said":    said,

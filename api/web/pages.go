@@ -88,6 +88,11 @@ func (w *Pages) fail(c *gin.Context, err error) {
 // Fail shows the page of an error that is not a page's own.
 func (w *Pages) Fail(c *gin.Context, err error) { w.fail(c, err) }
 
+// Reference shows the contract to people; data is what package openapi read of it.
+func (w *Pages) Reference(c *gin.Context, data any) {
+	w.show(c, http.StatusOK, "reference.html", view{Title: "Reference", Data: data})
+}
+
 // NotFound is the page for an address that has none.
 func (w *Pages) NotFound(c *gin.Context) {
 	w.fail(c, fmt.Errorf("%w: there is no page at this address", curriculum.ErrNotFound))
