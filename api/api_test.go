@@ -99,6 +99,7 @@ var doors = map[string]struct {
 	"POST /v1/session":                                 {"/v1/session", `{"link": "no such link"}`, [5]int{401, 401, 401, 401, 401}},
 	"DELETE /v1/session":                               {"", "", [5]int{401, 204, 204, 204, 204}}, // done by its own test
 	"PUT /v1/session/passphrase":                       {"/v1/session/passphrase", `{"passphrase": "too short"}`, [5]int{401, 403, 403, 422, 422}},
+	"PUT /v1/session/units":                            {"/v1/session/units", `{"units": "both"}`, [5]int{401, 204, 204, 204, 204}},
 	"GET /v1/tokens":                                   {"/v1/tokens", "", [5]int{401, 403, 403, 200, 200}},
 	"POST /v1/tokens":                                  {"/v1/tokens", `{"name": " ", "scope": "read", "days": 1}`, [5]int{401, 403, 403, 422, 422}},
 	"DELETE /v1/tokens/:id":                            {"/v1/tokens/NONE", "", [5]int{401, 403, 403, 404, 404}},

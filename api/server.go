@@ -121,6 +121,7 @@ func (s *server) routes() []route {
 		{"POST", "/v1/session", s.signIn},
 		{"DELETE", "/v1/session", s.signOut},
 		{"PUT", "/v1/session/passphrase", s.setPassphrase},
+		{"PUT", "/v1/session/units", s.setUnits},
 		{"GET", "/v1/tokens", s.tokens},
 		{"POST", "/v1/tokens", s.addToken},
 		{"DELETE", "/v1/tokens/:id", s.revokeToken},

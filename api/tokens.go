@@ -44,6 +44,25 @@ func (s *server) setPassphrase(c *gin.Context) error {
 	return nil
 }
 
+// setUnits keeps in which units lengths are shown to who asks.
+func (s *server) setUnits(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	var in struct {
+		Units string `json:"units"`
+	}
+	if err := decode(c, &in); err != nil {
+		return err
+	}
+	if err := s.practice.SetUnits(c.Request.Context(), a, in.Units); err != nil {
+		return err
+	}
+	c.Status(http.StatusNoContent)
+	return nil
+}
+
 func (s *server) tokens(c *gin.Context) error {
 	a, err := s.actor(c)
 	if err != nil {

@@ -27,6 +27,7 @@ type Person struct {
 	Workshop string    `json:"workshop"`
 	Name     string    `json:"name"`
 	Role     string    `json:"role"`
+	Units    Units     `json:"-"` // in which lengths are shown to them; their own affair
 	Created  time.Time `json:"created"`
 }
 
@@ -59,6 +60,7 @@ type Learner struct {
 	Name     string    `json:"name"`
 	Seat     int       `json:"seat"`
 	HasPIN   bool      `json:"has_pin"`
+	Units    Units     `json:"-"` // in which lengths are shown to them; their own affair
 	Created  time.Time `json:"created"`
 }
 

@@ -23,6 +23,14 @@ func (s System) String() string {
 	return "mm"
 }
 
+// Other returns the system that s is not.
+func (s System) Other() System {
+	if s == Inch {
+		return Metric
+	}
+	return Inch
+}
+
 // mmPerInch is exact: 1 in = 25.4 mm (international yard and pound agreement,
 // 1959; ISO 80000-3).
 var mmPerInch = frac(127, 5)

@@ -21,6 +21,8 @@ type benchData struct {
 	Job *benchJob
 	// Address says the whole job again: a page to keep and pass on.
 	Address string
+	// Units can be chosen for this page alone.
+	Units []option
 }
 
 // benchJob is a solved job with its drawings.
@@ -55,13 +57,13 @@ func (w *Pages) benchFit(c *gin.Context) error { return w.showBench(c, "fit") }
 
 func (w *Pages) showBench(c *gin.Context, part string) error {
 	q := c.Request.URL.Query()
-	d := benchData{Form: benchForm, Address: (&url.URL{Path: "/bench", RawQuery: c.Request.URL.RawQuery}).String()}
+	d := benchData{Form: benchForm, Address: (&url.URL{Path: "/bench", RawQuery: c.Request.URL.RawQuery}).String(), Units: w.benchUnits(c)}
 	v := view{Title: "Bench", Form: q, Where: benchForm.where, Data: d}
 	if q.Get("pitch") == "" && q.Get("lead") == "" && q.Get("designation") == "" {
 		w.showPart(c, http.StatusOK, "bench.html", part, v)
 		return nil
 	}
-	job, where, err := solveBench(q)
+	job, where, err := w.reader(c).solveBench(q)
 	v.Where = where
 	if err != nil {
 		return w.againPart(c, err, "bench.html", part, v, q)
@@ -73,7 +75,7 @@ func (w *Pages) showBench(c *gin.Context, part string) error {
 }
 
 // solveBench solves the job of a form and draws it.
-func solveBench(q url.Values) (*benchJob, inputs, error) {
+func (who reader) solveBench(q url.Values) (*benchJob, inputs, error) {
 	r, where, err := benchRequest(q)
 	if err != nil {
 		return nil, where, err
@@ -82,32 +84,32 @@ func solveBench(q url.Values) (*benchJob, inputs, error) {
 	if err != nil {
 		return nil, where, err
 	}
-	job := &benchJob{Answer: a, System: a.Pitch.System(), Unrolled: unrolled(a, r)}
+	job := &benchJob{Answer: a, System: a.Pitch.System(), Unrolled: who.unrolled(a, r)}
 	form, pitch, known := profileOf(a, r)
 	if known {
-		job.Profile = profileDrawing(form, a, r)
-		job.OverWire = wiresDrawing(form, a, r)
+		job.Profile = who.profileDrawing(form, a, r)
+		job.OverWire = who.wiresDrawing(form, a, r)
 	}
 	for _, d := range a.ThreadDials {
 		job.Dials = append(job.Dials, dialDrawing(d))
 	}
 	for _, h := range a.Holders {
-		job.Ends = append(job.Ends, endDrawing(h, a))
+		job.Ends = append(job.Ends, who.endDrawing(h, a))
 	}
 	for _, p := range a.Infeed {
-		job.Stairs = append(job.Stairs, stairsDrawing(p, job.System))
-		job.Angles = append(job.Angles, compoundDrawing(p, r))
+		job.Stairs = append(job.Stairs, who.stairsDrawing(p, job.System))
+		job.Angles = append(job.Angles, who.compoundDrawing(p, r))
 	}
 	if len(a.GearTrains) > 0 {
 		best := a.GearTrains[0]
 		job.Train = svgOf(worksheets.TrainView(worksheets.TrainSpec{Drivers: best.Drivers, Driven: best.Driven, Width: 150, Height: 70}))
 	}
-	job.Flanks, job.RunOff = flanksDrawing(a, r), runOutDrawing(a, r)
+	job.Flanks, job.RunOff = who.flanksDrawing(a, r), who.runOutDrawing(a, r)
 	if a.CompoundSlide != nil && r.Lathe != nil {
-		job.Collars = collarDrawings(a.CompoundSlide.Moves, r.Lathe.CompoundSlide)
+		job.Collars = who.collarDrawings(a.CompoundSlide.Moves, r.Lathe.CompoundSlide)
 	}
 	if known && len(a.Starts) > 1 {
-		if job.Slip, err = slipOf(q.Get("slip"), form, pitch, a, r); err != nil {
+		if job.Slip, err = who.slipOf(q.Get("slip"), form, pitch, a, r); err != nil {
 			return nil, where, err
 		}
 	}
@@ -126,22 +128,8 @@ func benchRequest(q url.Values) (threadmath.Request, inputs, error) {
 	return r, where, err
 }
 
-// short writes a length as a drawing's label.
-func short(d threadmath.Dimension, s threadmath.System) string {
-	if e, ok := d.Exact(); ok {
-		if text := e.Exact(s); len(text) <= 9 {
-			return text
-		}
-	}
-	decimals := 3
-	if s == threadmath.Inch {
-		decimals = 4
-	}
-	return strconv.FormatFloat(d.Value(s), 'f', decimals, 64) + " " + s.String()
-}
-
 // unrolled is the thread unrolled over one turn.
-func unrolled(a threadmath.Answer, r threadmath.Request) template.HTML {
+func (who reader) unrolled(a threadmath.Answer, r threadmath.Request) template.HTML {
 	system := a.Pitch.System()
 	diameter := max(a.Lead.MM()*0.45, 1)
 	if a.PitchDiameter != nil {
@@ -149,10 +137,10 @@ func unrolled(a threadmath.Answer, r threadmath.Request) template.HTML {
 	}
 	spec := worksheets.DevelopedSpec{
 		Starts: len(a.Starts), Pitch: a.Pitch.MM(), Diameter: diameter, LeftHand: r.Thread.Hand == "left",
-		Width: 150, Height: 90, PitchLabel: "P = " + short(a.Pitch, system), LeadLabel: "L = " + short(a.Lead, system),
+		Width: 150, Height: 90, PitchLabel: "P = " + who.short(a.Pitch, system), LeadLabel: "L = " + who.short(a.Lead, system),
 	}
 	if a.LeadAngleDeg != nil {
-		spec.AngleLabel = strconv.FormatFloat(a.LeadAngleDeg.Pitch, 'f', 2, 64) + "°"
+		spec.AngleLabel = who.figure(a.LeadAngleDeg.Pitch, 2) + "°"
 	}
 	return svgOf(worksheets.Developed(spec))
 }
@@ -175,14 +163,14 @@ func profileOf(a threadmath.Answer, r threadmath.Request) (form []worksheets.Poi
 	return form, a.Pitch.MM(), true
 }
 
-func profileDrawing(form []worksheets.Point, a threadmath.Answer, r threadmath.Request) template.HTML {
+func (who reader) profileDrawing(form []worksheets.Point, a threadmath.Answer, r threadmath.Request) template.HTML {
 	system := a.Pitch.System()
-	spec := worksheets.ProfileSpec{Form: form, Internal: r.Thread.Side == "internal", Turns: 3, Width: 150, Height: 80, PitchLabel: "P = " + short(a.Pitch, system)}
+	spec := worksheets.ProfileSpec{Form: form, Internal: r.Thread.Side == "internal", Turns: 3, Width: 150, Height: 80, PitchLabel: "P = " + who.short(a.Pitch, system)}
 	if a.Depth != nil {
-		spec.DepthLabel = "h = " + short(*a.Depth, system)
+		spec.DepthLabel = "h = " + who.short(*a.Depth, system)
 	}
 	if a.Tool != nil && a.Tool.IncludedDeg > 0 {
-		spec.AngleLabel = strconv.FormatFloat(a.Tool.IncludedDeg, 'g', 4, 64) + "°"
+		spec.AngleLabel = who.local(strconv.FormatFloat(a.Tool.IncludedDeg, 'g', 4, 64)) + "°"
 	}
 	return svgOf(worksheets.ProfileView(spec))
 }
@@ -202,30 +190,30 @@ func dialDrawing(d threadmath.DialAnswer) template.HTML {
 
 // endDrawing shows the stations of a holder with their starts; nothing where it
 // does not serve.
-func endDrawing(h threadmath.HolderAnswer, a threadmath.Answer) template.HTML {
+func (who reader) endDrawing(h threadmath.HolderAnswer, a threadmath.Answer) template.HTML {
 	const mostDrawn = 60 // stations that can still be told apart
 	if !h.Usable || h.Stations > mostDrawn {
 		return ""
 	}
 	return svgOf(worksheets.EndView(worksheets.EndViewSpec{
 		Starts: len(a.Starts), Stations: h.Stations, Use: h.StationsOfStarts, AgainstRotation: h.Kind == "index-holes", Width: 80,
-		AngleLabel: angleLabel(a),
+		AngleLabel: who.angleLabel(a),
 	}))
 }
 
-func angleLabel(a threadmath.Answer) string {
+func (who reader) angleLabel(a threadmath.Answer) string {
 	if len(a.Starts) < 2 {
 		return ""
 	}
-	return strconv.FormatFloat(a.Starts[1].AngleDeg, 'f', -1, 64) + "°"
+	return who.figure(a.Starts[1].AngleDeg, -1) + "°"
 }
 
 // stairsDrawing shows the passes of a plan as stairs into the metal.
-func stairsDrawing(p threadmath.InfeedPlan, s threadmath.System) template.HTML {
+func (who reader) stairsDrawing(p threadmath.InfeedPlan, s threadmath.System) template.HTML {
 	if len(p.Passes) == 0 {
 		return ""
 	}
-	spec := worksheets.StaircaseSpec{Width: 150, Height: 60, DepthLabel: "h = " + short(p.Passes[len(p.Passes)-1].Depth, s)}
+	spec := worksheets.StaircaseSpec{Width: 150, Height: 60, DepthLabel: "h = " + who.short(p.Passes[len(p.Passes)-1].Depth, s)}
 	for _, x := range p.Passes {
 		spec.Depths = append(spec.Depths, x.Depth.Value(s))
 	}
@@ -237,7 +225,7 @@ func stairsDrawing(p threadmath.InfeedPlan, s threadmath.System) template.HTML {
 
 // collarDrawings shows the compound's collar at each move; nothing where the
 // collar's divisions are not known.
-func collarDrawings(moves []threadmath.Move, s *threadmath.Slide) []template.HTML {
+func (who reader) collarDrawings(moves []threadmath.Move, s *threadmath.Slide) []template.HTML {
 	if s == nil {
 		return nil
 	}
@@ -265,11 +253,11 @@ func collarDrawings(moves []threadmath.Move, s *threadmath.Slide) []template.HTM
 
 // compoundDrawing shows the compound from above, at a plan's angle; nothing for
 // a plunge of the cross-slide.
-func compoundDrawing(p threadmath.InfeedPlan, r threadmath.Request) template.HTML {
+func (who reader) compoundDrawing(p threadmath.InfeedPlan, r threadmath.Request) template.HTML {
 	if p.InfeedAngleDeg == 0 {
 		return ""
 	}
-	degrees := func(f float64) string { return strconv.FormatFloat(f, 'f', -1, 64) + "°" }
+	degrees := func(f float64) string { return who.figure(f, -1) + "°" }
 	return svgOf(worksheets.CompoundView(worksheets.CompoundSpec{
 		AngleDeg: p.InfeedAngleDeg, LeftHand: r.Thread.Hand == "left", Internal: r.Thread.Side == "internal", Width: 110,
 		AngleLabel: degrees(p.InfeedAngleDeg), AxisLabel: degrees(p.AngleFromAxisDeg),
@@ -277,11 +265,11 @@ func compoundDrawing(p threadmath.InfeedPlan, r threadmath.Request) template.HTM
 }
 
 // flanksDrawing shows the tool's flanks against the lead angle.
-func flanksDrawing(a threadmath.Answer, r threadmath.Request) template.HTML {
+func (who reader) flanksDrawing(a threadmath.Answer, r threadmath.Request) template.HTML {
 	if a.Tool == nil || a.Tool.LeadingGrindDeg == nil || a.Tool.TrailingGrindDeg == nil || a.LeadAngleDeg == nil || r.Cut == nil || r.Cut.ReliefDeg == nil {
 		return ""
 	}
-	degrees := func(f float64) string { return strconv.FormatFloat(f, 'f', 2, 64) + "°" }
+	degrees := func(f float64) string { return who.figure(f, 2) + "°" }
 	return svgOf(worksheets.FlankView(worksheets.FlankSpec{
 		LeadMinorDeg: a.LeadAngleDeg.Minor, LeadMajorDeg: a.LeadAngleDeg.Major, ReliefDeg: *r.Cut.ReliefDeg, LeftHand: r.Thread.Hand == "left", Width: 130,
 		LeadingLabel: degrees(*a.Tool.LeadingGrindDeg), TrailingLabel: degrees(*a.Tool.TrailingGrindDeg), ReliefLabel: degrees(*r.Cut.ReliefDeg),
@@ -289,7 +277,7 @@ func flanksDrawing(a threadmath.Answer, r threadmath.Request) template.HTML {
 }
 
 // runOutDrawing shows how far the carriage runs on against the groove.
-func runOutDrawing(a threadmath.Answer, r threadmath.Request) template.HTML {
+func (who reader) runOutDrawing(a threadmath.Answer, r threadmath.Request) template.HTML {
 	if a.RunOut == nil || a.RunOut.ToolWidth == nil || a.Depth == nil || r.Cut == nil {
 		return ""
 	}
@@ -300,16 +288,16 @@ func runOutDrawing(a threadmath.Answer, r threadmath.Request) template.HTML {
 	s := worksheets.RunOutSpec{
 		Groove: groove.MM(), ToolWidth: a.RunOut.ToolWidth.MM(), Depth: a.Depth.MM(), Pitch: a.Pitch.MM(), Width: 130,
 		LeftHand: r.Thread.Hand == "left", Internal: r.Thread.Side == "internal",
-		GrooveLabel: groove.Exact(system), ToolLabel: short(*a.RunOut.ToolWidth, system),
+		GrooveLabel: who.short(threadmath.ExactDimension(groove, system), system), ToolLabel: who.short(*a.RunOut.ToolWidth, system),
 	}
 	if a.RunOut.Overrun != nil {
-		s.Overrun, s.OverrunLabel = a.RunOut.Overrun.MM(), short(*a.RunOut.Overrun, system)
+		s.Overrun, s.OverrunLabel = a.RunOut.Overrun.MM(), who.short(*a.RunOut.Overrun, system)
 	}
 	return svgOf(worksheets.RunOutView(s))
 }
 
 // wiresDrawing shows the wires in the groove.
-func wiresDrawing(form []worksheets.Point, a threadmath.Answer, r threadmath.Request) template.HTML {
+func (who reader) wiresDrawing(form []worksheets.Point, a threadmath.Answer, r threadmath.Request) template.HTML {
 	w := a.Wires
 	f, err := threadmath.FormOf(formName(r))
 	if w == nil || w.Used == nil || w.Over == nil || a.MajorDiameter == nil || a.PitchDiameter == nil || err != nil || !f.Symmetrical() {
@@ -318,7 +306,7 @@ func wiresDrawing(form []worksheets.Point, a threadmath.Answer, r threadmath.Req
 	system := a.Pitch.System()
 	return svgOf(worksheets.WiresView(worksheets.WiresSpec{
 		Form: form, FlankDeg: f.LoadFlankDeg, MajorDiameter: a.MajorDiameter.MM(), PitchDiameter: a.PitchDiameter.MM(), Wire: w.Used.MM(), Starts: len(a.Starts),
-		Width: 130, Height: 90, OverLabel: "M = " + short(*w.Over, system), WireLabel: "w = " + short(*w.Used, system), PitchLabel: short(*a.PitchDiameter, system),
+		Width: 130, Height: 90, OverLabel: "M = " + who.short(*w.Over, system), WireLabel: "w = " + who.short(*w.Used, system), PitchLabel: who.short(*a.PitchDiameter, system),
 	}))
 }
 
@@ -347,7 +335,7 @@ type slipView struct {
 // mostSlip is a quarter of the pitch: beyond it start 2 eats the ridge away.
 const mostSlip = 25
 
-func slipOf(text string, form []worksheets.Point, pitch float64, a threadmath.Answer, r threadmath.Request) (*slipView, error) {
+func (who reader) slipOf(text string, form []worksheets.Point, pitch float64, a threadmath.Answer, r threadmath.Request) (*slipView, error) {
 	s := &slipView{}
 	if text != "" {
 		n, err := strconv.Atoi(text)
@@ -375,7 +363,7 @@ func slipOf(text string, form []worksheets.Point, pitch float64, a threadmath.An
 	}
 	spec := worksheets.SlipSpec{Form: form, Starts: len(a.Starts), Slip: by, Internal: r.Thread.Side == "internal", Width: 150, Height: 70}
 	if by != 0 {
-		spec.SlipLabel = short(s.By, a.Pitch.System())
+		spec.SlipLabel = who.short(s.By, a.Pitch.System())
 	}
 	s.Drawing = svgOf(worksheets.SlipView(spec))
 	return s, nil

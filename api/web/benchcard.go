@@ -7,19 +7,24 @@ import (
 
 	"github.com/gin-gonic/gin"
 
+	"halfnut/curriculum"
 	"halfnut/curriculum/shop"
 	"halfnut/threadmath"
 	"halfnut/worksheets"
 )
 
 // BenchCard prints the card of a job. The query may ask for method=chuck-jaws,
-// learner=NAME, and what Style reads.
+// learner=NAME, units=mm, in or both, and what Style reads.
 func BenchCard(r threadmath.Request, query url.Values) ([]byte, error) {
 	style, err := Style(query)
 	if err != nil {
 		return nil, err
 	}
-	card, err := shop.BenchCard(r, query.Get("method"))
+	units, err := curriculum.UnitsNamed("?units", query.Get("units"))
+	if err != nil {
+		return nil, err
+	}
+	card, err := shop.BenchCard(r, query.Get("method"), units)
 	if err != nil {
 		return nil, err
 	}
@@ -41,6 +46,7 @@ func (w *Pages) benchCard(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	q.Set("units", string(w.reader(c).units))
 	pdf, err := BenchCard(r, q)
 	if err != nil {
 		return err

@@ -6,7 +6,6 @@ import (
 	"html/template"
 	"strconv"
 	"strings"
-	"time"
 	"unicode"
 	"unicode/utf8"
 
@@ -21,9 +20,7 @@ var functions = template.FuncMap{
 	"add":      func(a, b int) int { return a + b },
 	"drawing":  drawing,
 	"note":     worksheets.DrawingNote,
-	"size":     size,
 	"sentence": sentence,
-	"angle":    func(f float64) string { return strconv.FormatFloat(f, 'f', 2, 64) + "°" },
 	"number":   number,
 	"letter":   func(i int) string { return string(rune('A' + i)) },
 	"words":    func(s string) string { return strings.ReplaceAll(s, "-", " ") },
@@ -41,23 +38,18 @@ var functions = template.FuncMap{
 	"grouped": grouped,
 	"look":    look,
 	"said":    said,
-	"date":    date,
-	"percent": func(f any) string { return number(0, scaled(f, 100)) + " %" },
 	"why":     whyWords,
-	"small":   small,
 	"dialled": dialled,
 	"title":   capital,
 	"pair":    func(a, b any) map[string]any { return map[string]any{"A": a, "B": b} },
-	"row": func(name string, l *threadmath.LimitOfSize, s threadmath.System) map[string]any {
-		return map[string]any{"Name": name, "Limit": l, "System": s}
+	"row": func(name string, l *threadmath.LimitOfSize, v view) map[string]any {
+		return map[string]any{"Name": name, "Limit": l, "View": v}
 	},
-	"neg":        func(n int) int { return -n },
-	"clock":      clock,
-	"shopDay":    shopDay,
-	"threadText": threadText,
-	"methods":    func() []string { return indexingMethods },
-	"outcome":    outcomeWords,
-	"mark":       markClass,
+	"neg":     func(n int) int { return -n },
+	"clock":   clock,
+	"methods": func() []string { return indexingMethods },
+	"outcome": outcomeWords,
+	"mark":    markClass,
 }
 
 // drawing is the drawing of an exercise as an SVG element; none where there is
@@ -78,33 +70,8 @@ func svg(g worksheets.Group) template.HTML {
 	return template.HTML(b.String()) //nolint:gosec // our own writer, which escapes all text
 }
 
-// size writes a length in both unit systems, the one asked for first, with its
-// exact fraction where that is not a short decimal.
-func size(d threadmath.Dimension, first threadmath.System) string {
-	if d.MM() == 0 {
-		return "0"
-	}
-	decimal := func(s threadmath.System) string {
-		decimals := 3
-		if s == threadmath.Inch {
-			decimals = 4
-		}
-		return strconv.FormatFloat(d.Value(s), 'f', decimals, 64) + " " + s.String()
-	}
-	other := threadmath.Inch
-	if first == threadmath.Inch {
-		other = threadmath.Metric
-	}
-	text := decimal(first) + " (" + decimal(other) + ")"
-	if l, exact := d.Exact(); exact {
-		if fraction := l.Exact(first); strings.Contains(fraction, "/") && len(fraction) <= 9 {
-			return fraction + " = " + text
-		}
-	}
-	return text
-}
-
-// number writes a float64, or what a pointer to one holds, with so many decimals.
+// number writes a float64, or what a pointer to one holds, with so many decimals,
+// as HTML wants it in an attribute; reader.Number is for people.
 func number(decimals int, v any) string {
 	switch f := v.(type) {
 	case float64:
@@ -124,34 +91,6 @@ func counted(list []int) string {
 		texts[i] = strconv.Itoa(n)
 	}
 	return strings.Join(texts, ", ")
-}
-
-func scaled(f any, by float64) float64 {
-	switch x := f.(type) {
-	case float64:
-		return x * by
-	case *float64:
-		if x != nil {
-			return *x * by
-		}
-	}
-	return 0
-}
-
-// date writes a day; the page's script puts it in the reader's own way. Nil is
-// nothing.
-func date(t any) template.HTML {
-	var at time.Time
-	switch x := t.(type) {
-	case time.Time:
-		at = x
-	case *time.Time:
-		if x == nil {
-			return ""
-		}
-		at = *x
-	}
-	return template.HTML(`<time datetime="` + at.UTC().Format(time.RFC3339) + `">` + at.Format("2 Jan 2006") + `</time>`) //nolint:gosec // figures and letters of a date
 }
 
 // whyWords say why an exercise stands in a plan.
@@ -181,19 +120,6 @@ func capital(s string) string {
 		return ""
 	}
 	return string(unicode.ToUpper(r)) + s[n:]
-}
-
-// small writes an error or a cost, with a figure more than size and no fraction.
-func small(d threadmath.Dimension, first threadmath.System) string {
-	if d.MM() == 0 {
-		return "none"
-	}
-	mm := strconv.FormatFloat(d.MM(), 'f', 4, 64) + " mm"
-	in := strconv.FormatFloat(d.Value(threadmath.Inch), 'f', 5, 64) + " in"
-	if first == threadmath.Inch {
-		return in + " (" + mm + ")"
-	}
-	return mm + " (" + in + ")"
 }
 
 // dialled writes a setting as the hand meets it: "2 turns 3 divisions". Turns

@@ -113,7 +113,7 @@ func (w *Pages) classData(c *gin.Context, a practice.Actor) (d classData, err er
 	if err != nil {
 		return d, err
 	}
-	d.Units = ws.Units
+	d.Units = a.Units.Sheets(ws.Units)
 	for _, slug := range generate.Skills() {
 		s, err := curriculum.SkillOf(slug)
 		if err != nil {

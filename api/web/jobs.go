@@ -62,19 +62,19 @@ func (w *Pages) jobsData(c *gin.Context, a practice.Actor, learner string) (d jo
 }
 
 // Thread is a job's thread in one line.
-func threadText(t threadmath.Thread) string {
+func (r reader) Thread(t threadmath.Thread) string {
 	if t.Designation != "" {
 		return t.Designation
 	}
 	words := []string{}
 	if t.Diameter != "" {
-		words = append(words, t.Diameter)
+		words = append(words, r.Typed(t.Diameter))
 	}
 	if t.Pitch != "" {
-		words = append(words, "pitch "+t.Pitch)
+		words = append(words, "pitch "+r.Typed(t.Pitch))
 	}
 	if t.Lead != "" {
-		words = append(words, "lead "+t.Lead)
+		words = append(words, "lead "+r.Typed(t.Lead))
 	}
 	if t.Starts != nil {
 		n := int(*t.Starts)

@@ -2,6 +2,7 @@ package web
 
 import (
 	"bytes"
+	"cmp"
 	"embed"
 	"errors"
 	"fmt"
@@ -49,6 +50,7 @@ func New(p *practice.Service, log *slog.Logger, cookie Cookie) *Pages {
 
 // view is what every page is given.
 type view struct {
+	reader
 	Title string
 	// Who is signed in: "instructor", "steward", "learner" or "".
 	Role string
@@ -105,11 +107,12 @@ func (w *Pages) show(c *gin.Context, status int, name string, v view) {
 
 // showPart renders one part of a page, for a script that puts it in place.
 func (w *Pages) showPart(c *gin.Context, status int, name, part string, v view) {
-	if v.Role == "" {
-		if a, err := w.actor(c); err == nil {
-			v.Role = a.Role
-		}
+	a, err := w.actor(c)
+	if err == nil {
+		v.Role = cmp.Or(v.Role, a.Role)
 	}
+	v.reader = w.reader(c)
+	c.Header("Vary", "Accept-Language")
 	if v.Form == nil {
 		v.Form = url.Values{}
 	}
@@ -139,8 +142,27 @@ func (w *Pages) againPart(c *gin.Context, err error, name, part string, v view, 
 	return nil
 }
 
+// actor is who asks; found once for a request.
 func (w *Pages) actor(c *gin.Context) (practice.Actor, error) {
-	return w.practice.Actor(c.Request.Context(), w.cookie.Read(c.Request))
+	const key = "actor"
+	if a, ok := c.Get(key); ok {
+		return a.(practice.Actor), nil
+	}
+	a, err := w.practice.Actor(c.Request.Context(), w.cookie.Read(c.Request))
+	if err == nil {
+		c.Set(key, a)
+	}
+	return a, err
+}
+
+// reader is who the page is for. The units of an address count before those that
+// who asks has chosen, so that a job can be passed on as it was seen.
+func (w *Pages) reader(c *gin.Context) reader {
+	units, err := curriculum.UnitsNamed("/units", c.Query("units"))
+	if a, known := w.actor(c); known == nil && (err != nil || units == curriculum.UnitsOfJob) {
+		units = a.Units
+	}
+	return readerOf(c.Request, units)
 }
 
 // Mount adds the pages' routes.
@@ -171,6 +193,8 @@ func (w *Pages) Mount(e *gin.Engine) {
 		{"POST", "/passphrase", w.setPassphrase},
 		{"GET", "/tokens", w.tokens},
 		{"POST", "/tokens", w.changeTokens},
+		{"GET", "/units", w.units},
+		{"POST", "/units", w.setUnits},
 		{"POST", "/signout", w.signOut},
 		{"GET", "/join", w.join},
 		{"POST", "/join", w.doJoin},

@@ -103,9 +103,9 @@ func clock(s curriculum.ShopSession, minute int) string {
 	return s.Begins.In(zoneOf(s.Spec)).Add(time.Duration(minute) * time.Minute).Format("15:04")
 }
 
-// shopDay is a session's day and time on its own clock.
-func shopDay(s curriculum.ShopSession) string {
-	return s.Begins.In(zoneOf(s.Spec)).Format("Mon 2 Jan 2006, 15:04 MST")
+// ShopDay is a session's day and time on its own clock.
+func (r reader) ShopDay(s curriculum.ShopSession) string {
+	return r.Moment(s.Begins.In(zoneOf(s.Spec)))
 }
 
 func boardRows(s curriculum.ShopSession, places []place, names map[string]string) []boardRow {

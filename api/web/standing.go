@@ -88,7 +88,7 @@ func (w *Pages) courseData(c *gin.Context, a practice.Actor) (d courseData, form
 	if err != nil {
 		return d, nil, err
 	}
-	d.Units = ws.Units
+	d.Units = a.Units.Sheets(ws.Units)
 	p, err := w.practice.CoursePlan(ctx, a, d.Class.ID)
 	switch {
 	case errors.Is(err, curriculum.ErrNotFound):

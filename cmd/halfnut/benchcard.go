@@ -5,6 +5,7 @@ import (
 	"flag"
 	"fmt"
 
+	"halfnut/curriculum"
 	"halfnut/curriculum/shop"
 	"halfnut/threadmath"
 	"halfnut/worksheets"
@@ -48,7 +49,7 @@ func benchCardCommand() command {
 				if err != nil {
 					return err
 				}
-				card, err := shop.BenchCard(request, method)
+				card, err := shop.BenchCard(request, method, curriculum.UnitsOfJob)
 				if err != nil {
 					return err
 				}

@@ -169,9 +169,28 @@ func (s *Service) Actor(ctx context.Context, token string) (Actor, error) {
 		if err != nil {
 			return Actor{}, err
 		}
-		a.Role = p.Role
+		a.Role, a.Units = p.Role, p.Units
+		return a, nil
 	}
+	l, err := s.store.Learner(ctx, session.Subject)
+	if err != nil {
+		return Actor{}, err
+	}
+	a.Units = l.Units
 	return a, nil
+}
+
+// SetUnits keeps in which units lengths are shown to who asks: "mm", "in" or
+// "both", or "" for the job's own first. No exercise changes.
+func (s *Service) SetUnits(ctx context.Context, a Actor, units string) error {
+	u, err := curriculum.UnitsNamed("/units", units)
+	if err != nil {
+		return err
+	}
+	if a.Role == RoleLearner {
+		return s.store.SetLearnerUnits(ctx, a.ID, u)
+	}
+	return s.store.SetPersonUnits(ctx, a.ID, u)
 }
 
 // SignOut ends a session.

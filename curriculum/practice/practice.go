@@ -47,6 +47,8 @@ type Actor struct {
 	ID       string `json:"id"`
 	Workshop string `json:"workshop"`
 	Role     string `json:"role"` // an instructor's, a steward's or RoleLearner
+	// Units says in which lengths are shown to them.
+	Units curriculum.Units `json:"units"`
 }
 
 // RoleLearner is an Actor's role when a learner asks.

@@ -1,6 +1,7 @@
 package practice
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -131,7 +132,7 @@ func (s *Service) Jobs(ctx context.Context, a Actor, class string) ([]JobState, 
 		request := onLathe(j.Request, lathe)
 		if st.Minutes, err = shop.Minutes(request, shop.Medians(logs, j.Lathe), j.Factor); err != nil {
 			st.Why = err.Error() // the lathe's profile was changed since
-		} else if _, err := shop.BenchCard(request, j.Method); err != nil {
+		} else if _, err := shop.BenchCard(request, j.Method, curriculum.UnitsOfJob); err != nil {
 			st.Why = "no bench card: " + err.Error()
 		}
 		if err := may.decide(ctx, &st, request); err != nil {
@@ -156,7 +157,11 @@ func (s *Service) JobCard(ctx context.Context, a Actor, class, learner string) (
 	if err != nil {
 		return curriculum.BenchCard{}, "", err
 	}
-	card, err := shop.BenchCard(onLathe(j.Request, l), j.Method)
+	who, err := s.store.Learner(ctx, j.Learner)
+	if err != nil {
+		return curriculum.BenchCard{}, "", err
+	}
+	card, err := shop.BenchCard(onLathe(j.Request, l), j.Method, cmp.Or(who.Units, a.Units))
 	return card, j.Name, err
 }
 

@@ -14,6 +14,7 @@ type Store interface {
 	Workshops(ctx context.Context) ([]curriculum.Workshop, error)
 	Person(ctx context.Context, id string) (curriculum.Person, error)
 	People(ctx context.Context, workshop string) ([]curriculum.Person, error)
+	SetPersonUnits(ctx context.Context, id string, u curriculum.Units) error
 
 	CreateLathe(ctx context.Context, l curriculum.Lathe, by string) error
 	UpdateLathe(ctx context.Context, l curriculum.Lathe, by string, now time.Time) error
@@ -27,6 +28,7 @@ type Store interface {
 	AddLearners(ctx context.Context, c curriculum.Class, ls []curriculum.Learner, by string, now time.Time) ([]curriculum.Learner, error)
 	Learners(ctx context.Context, class string) ([]curriculum.Learner, error)
 	Learner(ctx context.Context, id string) (curriculum.Learner, error)
+	SetLearnerUnits(ctx context.Context, id string, u curriculum.Units) error
 	PINHash(ctx context.Context, learner string) (string, error)
 	ChoosePIN(ctx context.Context, learner, hash string) error
 	ClearPIN(ctx context.Context, l curriculum.Learner, by string, now time.Time) error

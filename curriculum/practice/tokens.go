@@ -71,7 +71,7 @@ func (s *Service) TokenActor(ctx context.Context, secret string) (Actor, string,
 			return Actor{}, "", err
 		}
 	}
-	return Actor{ID: p.ID, Workshop: p.Workshop, Role: p.Role}, t.Scope, nil
+	return Actor{ID: p.ID, Workshop: p.Workshop, Role: p.Role, Units: p.Units}, t.Scope, nil
 }
 
 // ScopeHolds reports whether a token of one scope may do what needs another.

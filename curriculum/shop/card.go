@@ -16,12 +16,15 @@ import (
 // fails, or is not known while no withdrawal mark is given; a lead that the lathe
 // cannot cut exactly; no way from start to start; or something that the card
 // would have to leave open.
-func BenchCard(r threadmath.Request, method string) (curriculum.BenchCard, error) {
+//
+// Sizes are in the units, or in the job's own where none are chosen; collars are
+// read in what stands on them, whatever the units.
+func BenchCard(r threadmath.Request, method string, units curriculum.Units) (curriculum.BenchCard, error) {
 	a, err := threadmath.Solve(r)
 	if err != nil {
 		return curriculum.BenchCard{}, err
 	}
-	c := carder{r: r, a: a, system: a.Pitch.System()}
+	c := carder{r: r, a: a, units: units, system: units.First(a.Pitch.System())}
 	if r.Cut != nil {
 		c.cut = *r.Cut
 	}
@@ -51,7 +54,8 @@ type carder struct {
 	a       threadmath.Answer
 	cut     threadmath.Cut
 	lathe   threadmath.Lathe
-	system  threadmath.System // sizes are written in the job's units
+	units   curriculum.Units
+	system  threadmath.System // sizes are written in it, or it stands first
 	reasons []curriculum.CardReason
 }
 
@@ -217,8 +221,14 @@ func (c *carder) title() string {
 	return "Bench card: " + name + ", " + counted(len(c.a.Starts), "start")
 }
 
-// size writes a length in the job's units: 0.001 mm, 0.0001 in.
-func (c *carder) size(d threadmath.Dimension) string { return sizeIn(d, c.system, -1) }
+// size writes a length in the card's units, to 0.001 mm or 0.0001 in.
+func (c *carder) size(d threadmath.Dimension) string {
+	text := sizeIn(d, c.system, -1)
+	if c.units == curriculum.UnitsBoth {
+		text += " (" + sizeIn(d, c.system.Other(), -1) + ")"
+	}
+	return text
+}
 
 // sizeIn writes a length in a unit system with so many decimals; -1 takes 3 for
 // millimetres and 4 for inches.

@@ -15,7 +15,7 @@ import (
 // the compound parallel to the axis with 0.02 mm a division and 2 mm a turn.
 func TestBenchCard(t *testing.T) {
 	t.Parallel()
-	c, err := shop.BenchCard(job(t, "three-start-m30"), "")
+	c, err := shop.BenchCard(job(t, "three-start-m30"), "", curriculum.UnitsOfJob)
 	require.NoError(t, err)
 	assert.Equal(t, "compound-parallel", c.Method)
 	assert.Equal(t, threadmath.FedByCrossSlide, c.FedBy, "the compound cannot feed as well")
@@ -33,13 +33,20 @@ func TestBenchCard(t *testing.T) {
 	assert.Equal(t, curriculum.ScratchProof{Turns: 5, Lead: "30.000 mm", Spacing: "2.000 mm"}, c.Proof)
 	assert.Equal(t, "infeed-back", c.Cautions[0].ID)
 
-	c, err = shop.BenchCard(job(t, "three-start-m30"), threadmath.ChuckJaws)
+	inch, err := shop.BenchCard(job(t, "three-start-m30"), "", curriculum.UnitsInch)
+	require.NoError(t, err)
+	both, err := shop.BenchCard(job(t, "three-start-m30"), "", curriculum.UnitsBoth)
+	require.NoError(t, err)
+	assert.Equal(t, "1.1811 in", inch.Proof.Lead, "five turns of 6 mm")
+	assert.Equal(t, "30.000 mm (1.1811 in)", both.Proof.Lead)
+	assert.Equal(t, c.Passes[0].Reading, inch.Passes[0].Reading, "a collar is read in what stands on it")
+	c, err = shop.BenchCard(job(t, "three-start-m30"), threadmath.ChuckJaws, curriculum.UnitsOfJob)
 	require.NoError(t, err)
 	assert.Equal(t, threadmath.FedByCompound, c.FedBy, "jaws leave the compound free for the flank")
 	require.NotNil(t, c.Holder)
 	assert.Equal(t, "jaw 3", c.Starts[2].Dial)
 
-	c, err = shop.BenchCard(job(t, "two-start-twelve-per-inch"), "")
+	c, err = shop.BenchCard(job(t, "two-start-twelve-per-inch"), "", curriculum.UnitsOfJob)
 	require.NoError(t, err)
 	assert.Equal(t, "half-nut", c.Method)
 	assert.Equal(t, "2 leadscrew threads on", c.Starts[1].Dial)
@@ -75,7 +82,7 @@ func TestRefusedCards(t *testing.T) {
 			t.Parallel()
 			r := job(t, "three-start-m30")
 			c.change(&r)
-			_, err := shop.BenchCard(r, c.method)
+			_, err := shop.BenchCard(r, c.method, curriculum.UnitsOfJob)
 			var refused *curriculum.RefusedCard
 			require.ErrorAs(t, err, &refused)
 			require.ErrorIs(t, err, curriculum.ErrInvalid)
@@ -89,11 +96,11 @@ func TestRefusedCards(t *testing.T) {
 	}
 	marked := job(t, "three-start-m30")
 	marked.Cut.Groove, marked.Cut.WithdrawalMark = "", "46 mm"
-	c, err := shop.BenchCard(marked, "")
+	c, err := shop.BenchCard(marked, "", curriculum.UnitsOfJob)
 	require.NoError(t, err, "a mark stands in for a groove")
 	assert.Contains(t, c.SetUp, "Withdrawal mark made 46.000 mm from the end where the thread begins")
 	closed := job(t, "metric-on-an-inch-lathe")
-	_, err = shop.BenchCard(closed, "half-nut")
+	_, err = shop.BenchCard(closed, "half-nut", curriculum.UnitsOfJob)
 	assert.ErrorContains(t, err, "stays closed for this lead")
 }
 
@@ -110,7 +117,7 @@ func TestCardsOfEveryMethod(t *testing.T) {
 		a, err := threadmath.Solve(r)
 		require.NoError(t, err)
 		for _, m := range a.Methods {
-			c, err := shop.BenchCard(r, m.Method)
+			c, err := shop.BenchCard(r, m.Method, curriculum.UnitsOfJob)
 			if !m.Usable {
 				require.Error(t, err)
 				continue

@@ -35,7 +35,7 @@ func Prepare(jobs []NamedJob) curriculum.Preparation {
 	}
 	out := curriculum.Preparation{Groups: []curriculum.PreparationGroup{}, Without: []curriculum.CardRow{}}
 	for _, j := range jobs {
-		card, err := BenchCard(j.Request, j.Method)
+		card, err := BenchCard(j.Request, j.Method, curriculum.UnitsOfJob)
 		if err != nil {
 			out.Without = append(out.Without, curriculum.CardRow{What: j.Name, Is: err.Error()})
 			continue

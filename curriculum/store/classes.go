@@ -91,7 +91,7 @@ func (db *DB) AddLearners(ctx context.Context, class curriculum.Class, learners 
 	return out, nil
 }
 
-const learnersOfClass = `SELECT l.id, l.workshop_id, l.name, e.seat, l.pin_hash, l.created_at
+const learnersOfClass = `SELECT l.id, l.workshop_id, l.name, e.seat, l.pin_hash, l.units, l.created_at
 	FROM enrolment e JOIN learner l ON l.id = e.learner_id WHERE e.class_id = $1 ORDER BY e.seat`
 
 // Learners returns the learners of a class in seat order.
@@ -102,15 +102,23 @@ func (db *DB) Learners(ctx context.Context, class string) ([]curriculum.Learner,
 // Learner returns a learner, without a seat.
 func (db *DB) Learner(ctx context.Context, id string) (curriculum.Learner, error) {
 	return one(ctx, db.read, scanLearner,
-		`SELECT id, workshop_id, name, 0, pin_hash, created_at FROM learner WHERE id = $1`, id)
+		`SELECT id, workshop_id, name, 0, pin_hash, units, created_at FROM learner WHERE id = $1`, id)
 }
 
 func scanLearner(r *sql.Rows) (l curriculum.Learner, err error) {
 	var at int64
 	var pin string
-	err = r.Scan(&l.ID, &l.Workshop, &l.Name, &l.Seat, &pin, &at)
+	err = r.Scan(&l.ID, &l.Workshop, &l.Name, &l.Seat, &pin, &l.Units, &at)
 	l.HasPIN, l.Created = pin != "", fromMicros(at)
 	return l, err
+}
+
+// SetLearnerUnits keeps in which units lengths are shown to a learner.
+func (db *DB) SetLearnerUnits(ctx context.Context, id string, u curriculum.Units) error {
+	return db.update(ctx, func(q querier) error {
+		_, err := q.ExecContext(ctx, `UPDATE learner SET units = $1 WHERE id = $2`, string(u), id)
+		return err
+	})
 }
 
 // PINHash returns the hash of a learner's PIN, empty where none is chosen yet.

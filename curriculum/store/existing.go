@@ -8,6 +8,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -52,20 +53,30 @@ func fileAddress(path string, settings url.Values) string {
 
 // NewestVersion is the version that the migrations of this program lead to.
 func NewestVersion() (int64, error) {
-	files, err := fs.Glob(migrations.Files, "sqlite/*.sql")
-	if err != nil {
+	all, err := versions()
+	if err != nil || len(all) == 0 {
 		return 0, err
 	}
-	var newest int64
+	return all[len(all)-1], nil
+}
+
+// versions lists the versions that a database goes through, in order.
+func versions() ([]int64, error) {
+	files, err := fs.Glob(migrations.Files, "sqlite/*.sql")
+	if err != nil {
+		return nil, err
+	}
+	var out []int64
 	for _, f := range files {
 		number, _, _ := strings.Cut(filepath.Base(f), "_")
 		v, err := strconv.ParseInt(number, 10, 64)
 		if err != nil {
-			return 0, fmt.Errorf("migration %s: %w", f, err)
+			return nil, fmt.Errorf("migration %s: %w", f, err)
 		}
-		newest = max(newest, v)
+		out = append(out, v)
 	}
-	return newest, nil
+	slices.Sort(out)
+	return out, nil
 }
 
 // Version returns the version of the database, 0 where nothing is kept yet.

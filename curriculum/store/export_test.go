@@ -54,6 +54,9 @@ func LimitPages(ctx context.Context, db *DB, more int64) error {
 	})
 }
 
+// Versions lists the versions that a database goes through.
+var Versions = versions
+
 // MigrateTo brings an empty database to an earlier version.
 func MigrateTo(ctx context.Context, pool *sql.DB, address string, version int64) error {
 	db := &DB{engine: engineSQLite, read: pool, write: pool}

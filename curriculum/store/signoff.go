@@ -219,10 +219,10 @@ func (db *DB) SignOffCardLearner(ctx context.Context, workshop, code string) (st
 func (db *DB) WorkshopLearners(ctx context.Context, workshop string) ([]curriculum.Learner, error) {
 	return rows(ctx, db.read, func(r *sql.Rows) (l curriculum.Learner, err error) {
 		var at int64
-		err = r.Scan(&l.ID, &l.Workshop, &l.Name, &at)
+		err = r.Scan(&l.ID, &l.Workshop, &l.Name, &l.Units, &at)
 		l.Created = fromMicros(at)
 		return l, err
-	}, `SELECT id, workshop_id, name, created_at FROM learner WHERE workshop_id = $1 ORDER BY created_at, id`, workshop)
+	}, `SELECT id, workshop_id, name, units, created_at FROM learner WHERE workshop_id = $1 ORDER BY created_at, id`, workshop)
 }
 
 // Sitting returns a sitting with its exercises as issued.

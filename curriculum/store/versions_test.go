@@ -54,13 +54,15 @@ func TestEveryEarlierVersionComesUp(t *testing.T) {
 	t.Parallel()
 	newest, err := store.NewestVersion()
 	require.NoError(t, err)
+	all, err := store.Versions()
+	require.NoError(t, err)
 	for engine, address := range engines {
-		for version := int64(1); version <= newest; version++ {
+		for n, version := range all {
 			t.Run(fmt.Sprintf("%s from %d", engine, version), func(t *testing.T) {
 				t.Parallel()
 				where := address(t)
 				old := rawPool(t, where)
-				for v := int64(1); v <= version; v++ {
+				for _, v := range all[:n+1] {
 					require.NoError(t, store.MigrateTo(t.Context(), old, where, v))
 					rows, err := os.ReadFile(fmt.Sprintf("testdata/versions/%04d.sql", v))
 					require.NoError(t, err, "every migration needs a file of rows, if only an empty one")

@@ -56,7 +56,7 @@ func scanWorkshop(r *sql.Rows) (w curriculum.Workshop, err error) {
 	return w, err
 }
 
-const personColumns = `id, workshop_id, name, role, created_at`
+const personColumns = `id, workshop_id, name, role, units, created_at`
 
 // Person returns an instructor or steward.
 func (db *DB) Person(ctx context.Context, id string) (curriculum.Person, error) {
@@ -71,9 +71,17 @@ func (db *DB) People(ctx context.Context, workshop string) ([]curriculum.Person,
 
 func scanPerson(r *sql.Rows) (p curriculum.Person, err error) {
 	var at int64
-	err = r.Scan(&p.ID, &p.Workshop, &p.Name, &p.Role, &at)
+	err = r.Scan(&p.ID, &p.Workshop, &p.Name, &p.Role, &p.Units, &at)
 	p.Created = fromMicros(at)
 	return p, err
+}
+
+// SetPersonUnits keeps in which units lengths are shown to a person.
+func (db *DB) SetPersonUnits(ctx context.Context, id string, u curriculum.Units) error {
+	return db.update(ctx, func(q querier) error {
+		_, err := q.ExecContext(ctx, `UPDATE person SET units = $1 WHERE id = $2`, string(u), id)
+		return err
+	})
 }
 
 // CreateLathe keeps a lathe; a second one of the same name in a workshop is a

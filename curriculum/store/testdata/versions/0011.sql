@@ -1,0 +1,1 @@
+UPDATE person SET units = 'in' WHERE id = 'p1';
