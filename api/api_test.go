@@ -24,16 +24,25 @@ import (
 // call makes one request as somebody; an empty token is nobody.
 func (s *service) call(t *testing.T, token, method, path, contentType, body string) (int, http.Header, string) {
 	t.Helper()
-	r, err := http.NewRequest(method, s.base+path, strings.NewReader(body))
-	require.NoError(t, err)
+	header := map[string]string{"Content-Type": contentType}
 	if token != "" {
-		r.Header.Set("Authorization", "Bearer "+token)
-	}
-	if contentType != "" {
-		r.Header.Set("Content-Type", contentType)
+		header["Authorization"] = "Bearer " + token
 	}
 	if method == http.MethodPut {
-		r.Header.Set("If-Match", `"1"`)
+		header["If-Match"] = `"1"`
+	}
+	return s.send(t, method, path, body, header)
+}
+
+// send makes one request; a header without a value is left out.
+func (s *service) send(t *testing.T, method, path, body string, header map[string]string) (int, http.Header, string) {
+	t.Helper()
+	r, err := http.NewRequest(method, s.base+path, strings.NewReader(body))
+	require.NoError(t, err)
+	for name, value := range header {
+		if value != "" {
+			r.Header.Set(name, value)
+		}
 	}
 	client := &http.Client{CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
 	res, err := client.Do(r)

@@ -204,7 +204,7 @@ func (s *server) handle(r route) gin.HandlerFunc {
 	return func(c *gin.Context) {
 		err := s.admit(c, op)
 		if err == nil {
-			err = r.handler(c)
+			err = s.once(c, op, r.handler)
 		}
 		if err != nil {
 			s.fail(c, err)

@@ -41,6 +41,9 @@ type Operation struct {
 	// size: the document's x-max-bytes, or 128 KiB.
 	Media    []string
 	MaxBytes int64
+	// Keyed says that an Idempotency-Key is taken; Secret, the document's
+	// x-secret-answer, that the answer to it must not be kept.
+	Keyed, Secret bool
 }
 
 // Load returns the document that is built in. It fails only where a part is
@@ -183,11 +186,16 @@ func operation(node map[string]any) (*Operation, error) {
 			}
 		}
 	}
+	op.Keyed = slices.ContainsFunc(list(node, "parameters"), func(p map[string]any) bool { return p["$ref"] == keyParameter })
+	op.Secret, _ = node["x-secret-answer"].(bool)
 	body, _ := node["requestBody"].(map[string]any)
 	content, _ := body["content"].(map[string]any)
 	op.Media = slices.Sorted(maps.Keys(content))
 	return op, nil
 }
+
+// keyParameter is how an operation says that it takes an Idempotency-Key.
+const keyParameter = "#/components/parameters/idempotency_key"
 
 func texts(v any) []string {
 	list, _ := v.([]any)

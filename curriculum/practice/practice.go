@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"sync/atomic"
 	"time"
 	"unicode"
 	"unicode/utf8"
@@ -22,6 +23,7 @@ type Service struct {
 	now    func() time.Time
 	random io.Reader
 	doors  *doors
+	forgot atomic.Int64 // when old keys were last looked for, in Unix seconds
 }
 
 // Options replace the clock and the source of randomness in tests and in the

@@ -100,5 +100,8 @@ type Store interface {
 	TouchToken(ctx context.Context, id string, now time.Time) error
 	RevokeToken(ctx context.Context, workshop, id, by string, now time.Time) error
 
+	Once(ctx context.Context, r curriculum.KeyedRequest, act func(ctx context.Context) (curriculum.KeptAnswer, error)) (a curriculum.KeptAnswer, repeated bool, err error)
+	ForgetKeys(ctx context.Context, since time.Time) error
+
 	Ping(ctx context.Context) error
 }

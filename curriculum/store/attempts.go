@@ -134,14 +134,14 @@ func (t *tally) count(a curriculum.Attempt) {
 
 // Attempts returns the attempts at a variant in the order they were made.
 func (db *DB) Attempts(ctx context.Context, variant string) ([]curriculum.Attempt, error) {
-	return rows(ctx, db.read, scanAttempt,
+	return rows(ctx, db.reader(ctx), scanAttempt,
 		`SELECT `+attemptColumns+attemptTables+`WHERE a.variant_code = $1 ORDER BY a.created_at, a.id`, variant)
 }
 
 // AttemptsAt returns the attempts at one exercise of a variant in the order they
 // were made.
 func (db *DB) AttemptsAt(ctx context.Context, variant string, position int) ([]curriculum.Attempt, error) {
-	return rows(ctx, db.read, scanAttempt,
+	return rows(ctx, db.reader(ctx), scanAttempt,
 		`SELECT `+attemptColumns+attemptTables+`WHERE a.variant_code = $1 AND a.position = $2 ORDER BY a.created_at, a.id`, variant, int64(position))
 }
 
@@ -183,7 +183,7 @@ func (db *DB) Marks(ctx context.Context, set string) ([]curriculum.Mark, error) 
 
 // MarksOfSeats is Marks for the seats above after, up to through.
 func (db *DB) MarksOfSeats(ctx context.Context, set string, after, through int) ([]curriculum.Mark, error) {
-	ts, err := rows(ctx, db.read, scanMark, `SELECT m.variant_code, v.learner_id, m.position, m.tries, m.first_marks, m.best_marks, m.out_of, m.last_outcome
+	ts, err := rows(ctx, db.reader(ctx), scanMark, `SELECT m.variant_code, v.learner_id, m.position, m.tries, m.first_marks, m.best_marks, m.out_of, m.last_outcome
 		FROM variant v JOIN mark m ON m.variant_code = v.code
 		WHERE v.set_id = $1 AND v.seat > $2 AND v.seat <= $3 AND m.tries > 0 ORDER BY v.seat, m.position`, set, int64(after), int64(through))
 	out := make([]curriculum.Mark, len(ts))
@@ -196,7 +196,7 @@ func (db *DB) MarksOfSeats(ctx context.Context, set string, after, through int) 
 // RebuildMarks computes a set's marks from its attempts alone, for comparison
 // with what Marks has kept up.
 func (db *DB) RebuildMarks(ctx context.Context, set string) ([]curriculum.Mark, error) {
-	as, err := rows(ctx, db.read, scanAttempt, `SELECT `+attemptColumns+attemptTables+
+	as, err := rows(ctx, db.reader(ctx), scanAttempt, `SELECT `+attemptColumns+attemptTables+
 		`JOIN variant v ON v.code = a.variant_code WHERE v.set_id = $1 ORDER BY v.seat, a.position, a.created_at, a.id`, set)
 	if err != nil {
 		return nil, err

@@ -16,13 +16,13 @@ import (
 // Cells returns where a learner stands with every skill that was asked for, by
 // the skill's slug.
 func (db *DB) Cells(ctx context.Context, learner string) ([]curriculum.Cell, error) {
-	return rows(ctx, db.read, scanCell, `SELECT body FROM cell WHERE learner_id = $1 ORDER BY skill`, learner)
+	return rows(ctx, db.reader(ctx), scanCell, `SELECT body FROM cell WHERE learner_id = $1 ORDER BY skill`, learner)
 }
 
 // ClassCells returns the cells of a class's learners in the order of seats, then
 // of slugs.
 func (db *DB) ClassCells(ctx context.Context, class string) ([]curriculum.Cell, error) {
-	return rows(ctx, db.read, scanCell,
+	return rows(ctx, db.reader(ctx), scanCell,
 		`SELECT c.body FROM enrolment e JOIN cell c ON c.learner_id = e.learner_id WHERE e.class_id = $1 ORDER BY e.seat, c.skill`, class)
 }
 
@@ -200,7 +200,7 @@ type Difference struct {
 // learners gone through. With write the computed ones take their place, one
 // learner at a time.
 func (db *DB) CompareCells(ctx context.Context, fold curriculum.FoldCells, write bool, report func(Difference) error) (int, error) {
-	learners, err := rows(ctx, db.read, func(r *sql.Rows) (id string, err error) {
+	learners, err := rows(ctx, db.reader(ctx), func(r *sql.Rows) (id string, err error) {
 		err = r.Scan(&id)
 		return id, err
 	}, `SELECT id FROM learner ORDER BY id`)

@@ -92,7 +92,7 @@ func (db *DB) integrity(ctx context.Context) ([]string, error) {
 	if db.engine == enginePostgres {
 		return nil, nil
 	}
-	said, err := rows(ctx, db.read, scanText, `PRAGMA integrity_check`)
+	said, err := rows(ctx, db.reader(ctx), scanText, `PRAGMA integrity_check`)
 	if err != nil {
 		return nil, err
 	}
@@ -102,7 +102,7 @@ func (db *DB) integrity(ctx context.Context) ([]string, error) {
 			faults = append(faults, s)
 		}
 	}
-	broken, err := rows(ctx, db.read, func(r *sql.Rows) (s string, err error) {
+	broken, err := rows(ctx, db.reader(ctx), func(r *sql.Rows) (s string, err error) {
 		var table, parent string
 		var row, key sql.NullInt64
 		err = r.Scan(&table, &row, &parent, &key)
@@ -137,7 +137,7 @@ func (db *DB) readThrough(ctx context.Context, table string) (n int64, err error
 
 // checkMarks compares the marks kept with the answers with a rebuild from them.
 func (db *DB) checkMarks(ctx context.Context, r *Report) error {
-	sets, err := rows(ctx, db.read, scanText, `SELECT id FROM class_set ORDER BY id`)
+	sets, err := rows(ctx, db.reader(ctx), scanText, `SELECT id FROM class_set ORDER BY id`)
 	if err != nil {
 		return err
 	}
@@ -173,7 +173,7 @@ func (db *DB) checkMarks(ctx context.Context, r *Report) error {
 
 // checkCells compares the cells kept with the answers with a rebuild from them.
 func (db *DB) checkCells(ctx context.Context, fold curriculum.FoldCells, r *Report) error {
-	learners, err := rows(ctx, db.read, scanText, `SELECT id FROM learner ORDER BY id`)
+	learners, err := rows(ctx, db.reader(ctx), scanText, `SELECT id FROM learner ORDER BY id`)
 	if err != nil {
 		return err
 	}

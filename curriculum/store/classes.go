@@ -25,17 +25,17 @@ const classColumns = `id, workshop_id, name, joining_code, version, created_at`
 
 // Class returns a class.
 func (db *DB) Class(ctx context.Context, id string) (curriculum.Class, error) {
-	return one(ctx, db.read, scanClass, `SELECT `+classColumns+` FROM class WHERE id = $1`, id)
+	return one(ctx, db.reader(ctx), scanClass, `SELECT `+classColumns+` FROM class WHERE id = $1`, id)
 }
 
 // ClassByCode returns the class that a joining code opens.
 func (db *DB) ClassByCode(ctx context.Context, code string) (curriculum.Class, error) {
-	return one(ctx, db.read, scanClass, `SELECT `+classColumns+` FROM class WHERE joining_code = $1`, code)
+	return one(ctx, db.reader(ctx), scanClass, `SELECT `+classColumns+` FROM class WHERE joining_code = $1`, code)
 }
 
 // Classes returns the classes of a workshop, oldest first.
 func (db *DB) Classes(ctx context.Context, workshop string) ([]curriculum.Class, error) {
-	return rows(ctx, db.read, scanClass,
+	return rows(ctx, db.reader(ctx), scanClass,
 		`SELECT `+classColumns+` FROM class WHERE workshop_id = $1 ORDER BY created_at, id`, workshop)
 }
 
@@ -96,12 +96,12 @@ const learnersOfClass = `SELECT l.id, l.workshop_id, l.name, e.seat, l.pin_hash,
 
 // Learners returns the learners of a class in seat order.
 func (db *DB) Learners(ctx context.Context, class string) ([]curriculum.Learner, error) {
-	return rows(ctx, db.read, scanLearner, learnersOfClass, class)
+	return rows(ctx, db.reader(ctx), scanLearner, learnersOfClass, class)
 }
 
 // Learner returns a learner, without a seat.
 func (db *DB) Learner(ctx context.Context, id string) (curriculum.Learner, error) {
-	return one(ctx, db.read, scanLearner,
+	return one(ctx, db.reader(ctx), scanLearner,
 		`SELECT id, workshop_id, name, 0, pin_hash, units, created_at FROM learner WHERE id = $1`, id)
 }
 
@@ -123,7 +123,7 @@ func (db *DB) SetLearnerUnits(ctx context.Context, id string, u curriculum.Units
 
 // PINHash returns the hash of a learner's PIN, empty where none is chosen yet.
 func (db *DB) PINHash(ctx context.Context, learner string) (string, error) {
-	return one(ctx, db.read, func(r *sql.Rows) (hash string, err error) {
+	return one(ctx, db.reader(ctx), func(r *sql.Rows) (hash string, err error) {
 		err = r.Scan(&hash)
 		return hash, err
 	}, `SELECT pin_hash FROM learner WHERE id = $1`, learner)

@@ -38,12 +38,12 @@ const courseColumns = `c.class_id, c.spec, c.version, c.changed_at`
 
 // Course returns a class's course.
 func (db *DB) Course(ctx context.Context, class string) (curriculum.Course, error) {
-	return one(ctx, db.read, scanCourse, `SELECT `+courseColumns+` FROM course c WHERE c.class_id = $1`, class)
+	return one(ctx, db.reader(ctx), scanCourse, `SELECT `+courseColumns+` FROM course c WHERE c.class_id = $1`, class)
 }
 
 // ClassesOf returns the classes that a learner is in, oldest first.
 func (db *DB) ClassesOf(ctx context.Context, learner string) ([]curriculum.Class, error) {
-	return rows(ctx, db.read, scanClass,
+	return rows(ctx, db.reader(ctx), scanClass,
 		`SELECT c.id, c.workshop_id, c.name, c.joining_code, c.version, c.created_at
 		FROM enrolment e JOIN class c ON c.id = e.class_id WHERE e.learner_id = $1 ORDER BY c.created_at, c.id`, learner)
 }

@@ -88,7 +88,7 @@ func (db *DB) Version(ctx context.Context) (int64, error) {
 	if !tables[versionTable] {
 		return 0, nil
 	}
-	return one(ctx, db.read, scanInt, `SELECT COALESCE(MAX(version_id), 0) FROM `+versionTable)
+	return one(ctx, db.reader(ctx), scanInt, `SELECT COALESCE(MAX(version_id), 0) FROM `+versionTable)
 }
 
 // versionTable is where goose keeps what has been applied.
@@ -100,7 +100,7 @@ func (db *DB) tables(ctx context.Context) (map[string]bool, error) {
 	if db.engine == engineSQLite {
 		query = `SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%'`
 	}
-	names, err := rows(ctx, db.read, scanText, query)
+	names, err := rows(ctx, db.reader(ctx), scanText, query)
 	out := map[string]bool{}
 	for _, n := range names {
 		out[n] = true

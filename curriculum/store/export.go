@@ -62,12 +62,13 @@ var exportedTables = []exported{
 
 // notExported are tables that an export leaves out, with the reason.
 var notExported = map[string]string{
-	"mark":       "computed from the attempts",
-	"cell":       "computed from the attempts",
-	"folded":     "says how far the cells are computed",
-	"session":    "secrets of who is signed in",
-	"passphrase": "hashes of secrets",
-	versionTable: "the version stands in the first line",
+	"mark":          "computed from the attempts",
+	"keyed_request": "answers kept for a day, for requests sent again",
+	"cell":          "computed from the attempts",
+	"folded":        "says how far the cells are computed",
+	"session":       "secrets of who is signed in",
+	"passphrase":    "hashes of secrets",
+	versionTable:    "the version stands in the first line",
 }
 
 // ExportFormat names the form of an export; it changes when a reader would have

@@ -23,7 +23,7 @@ const sessionColumns = `kind, subject_id, workshop_id, created_at, expires_at`
 
 // Session returns the session with the hash if it has not expired.
 func (db *DB) Session(ctx context.Context, hash string, now time.Time) (curriculum.Session, error) {
-	return one(ctx, db.read, scanSession,
+	return one(ctx, db.reader(ctx), scanSession,
 		`SELECT `+sessionColumns+` FROM session WHERE token_hash = $1 AND expires_at > $2 AND kind <> 'link'`, hash, toMicros(now))
 }
 

@@ -55,12 +55,12 @@ const setColumns = `id, class_id, spec, lathe_name, profile, seed, created_at`
 
 // Set returns a class set.
 func (db *DB) Set(ctx context.Context, id string) (curriculum.ClassSet, error) {
-	return one(ctx, db.read, scanSet, `SELECT `+setColumns+` FROM class_set WHERE id = $1`, id)
+	return one(ctx, db.reader(ctx), scanSet, `SELECT `+setColumns+` FROM class_set WHERE id = $1`, id)
 }
 
 // Sets returns the sets of a class, oldest first.
 func (db *DB) Sets(ctx context.Context, class string) ([]curriculum.ClassSet, error) {
-	return rows(ctx, db.read, scanSet,
+	return rows(ctx, db.reader(ctx), scanSet,
 		`SELECT `+setColumns+` FROM class_set WHERE class_id = $1 ORDER BY created_at, id`, class)
 }
 
@@ -82,12 +82,12 @@ const variantColumns = `v.code, v.set_id, v.learner_id, l.name, v.seat, v.create
 // Variants returns the variants of a set in seat order, with their exercises as
 // issued.
 func (db *DB) Variants(ctx context.Context, set string) ([]curriculum.Variant, error) {
-	vs, err := rows(ctx, db.read, scanVariant,
+	vs, err := rows(ctx, db.reader(ctx), scanVariant,
 		`SELECT `+variantColumns+` FROM variant v JOIN learner l ON l.id = v.learner_id WHERE v.set_id = $1 ORDER BY v.seat, v.code`, set)
 	if err != nil {
 		return nil, err
 	}
-	issued, err := rows(ctx, db.read, scanIssued,
+	issued, err := rows(ctx, db.reader(ctx), scanIssued,
 		`SELECT e.variant_code, e.body FROM exercise e JOIN variant v ON v.code = e.variant_code WHERE v.set_id = $1 ORDER BY e.variant_code, e.position`, set)
 	if err != nil {
 		return nil, err
@@ -105,18 +105,18 @@ func (db *DB) Variants(ctx context.Context, set string) ([]curriculum.Variant, e
 // Seats returns up to most variants of a set whose seat is above after, in the
 // order of seats and without their exercises.
 func (db *DB) Seats(ctx context.Context, set string, after, most int) ([]curriculum.Variant, error) {
-	return rows(ctx, db.read, scanVariant, `SELECT `+variantColumns+` FROM variant v JOIN learner l ON l.id = v.learner_id
+	return rows(ctx, db.reader(ctx), scanVariant, `SELECT `+variantColumns+` FROM variant v JOIN learner l ON l.id = v.learner_id
 		WHERE v.set_id = $1 AND v.seat > $2 ORDER BY v.seat, v.code LIMIT $3`, set, int64(after), int64(most))
 }
 
 // Variant returns one variant with its exercises as issued.
 func (db *DB) Variant(ctx context.Context, code string) (curriculum.Variant, error) {
-	v, err := one(ctx, db.read, scanVariant,
+	v, err := one(ctx, db.reader(ctx), scanVariant,
 		`SELECT `+variantColumns+` FROM variant v JOIN learner l ON l.id = v.learner_id WHERE v.code = $1`, code)
 	if err != nil {
 		return v, err
 	}
-	issued, err := rows(ctx, db.read, scanIssued,
+	issued, err := rows(ctx, db.reader(ctx), scanIssued,
 		`SELECT variant_code, body FROM exercise WHERE variant_code = $1 ORDER BY position`, code)
 	for _, i := range issued {
 		v.Exercises = append(v.Exercises, i.exercise)
@@ -131,7 +131,7 @@ func (db *DB) VariantAt(ctx context.Context, code string, position int) (curricu
 		v curriculum.Variant
 		e curriculum.Exercise
 	}
-	p, err := one(ctx, db.read, func(r *sql.Rows) (p placed, err error) {
+	p, err := one(ctx, db.reader(ctx), func(r *sql.Rows) (p placed, err error) {
 		var at int64
 		var body string
 		if err = r.Scan(&p.v.Code, &p.v.Set, &p.v.Learner, &p.v.Name, &p.v.Seat, &at, &body); err != nil {
@@ -146,7 +146,7 @@ func (db *DB) VariantAt(ctx context.Context, code string, position int) (curricu
 
 // VariantsOf returns a learner's variants, newest first, without exercises.
 func (db *DB) VariantsOf(ctx context.Context, learner string) ([]curriculum.Variant, error) {
-	return rows(ctx, db.read, scanVariant,
+	return rows(ctx, db.reader(ctx), scanVariant,
 		`SELECT `+variantColumns+` FROM variant v JOIN learner l ON l.id = v.learner_id WHERE v.learner_id = $1 ORDER BY v.created_at DESC, v.code`, learner)
 }
 

@@ -36,7 +36,7 @@ func (db *DB) SetJob(ctx context.Context, j curriculum.Job, workshop, by string)
 
 // Jobs returns the jobs of a class.
 func (db *DB) Jobs(ctx context.Context, class string) ([]curriculum.Job, error) {
-	return rows(ctx, db.read, func(r *sql.Rows) (j curriculum.Job, err error) {
+	return rows(ctx, db.reader(ctx), func(r *sql.Rows) (j curriculum.Job, err error) {
 		var body string
 		var version int
 		var at int64
@@ -97,12 +97,12 @@ const shopColumns = `id, class_id, begins_at, spec, plan, version, created_at, c
 
 // ShopSession returns a session.
 func (db *DB) ShopSession(ctx context.Context, id string) (curriculum.ShopSession, error) {
-	return one(ctx, db.read, scanShop, `SELECT `+shopColumns+` FROM shop_session WHERE id = $1`, id)
+	return one(ctx, db.reader(ctx), scanShop, `SELECT `+shopColumns+` FROM shop_session WHERE id = $1`, id)
 }
 
 // ShopSessions returns the sessions of a class, the earliest first.
 func (db *DB) ShopSessions(ctx context.Context, class string) ([]curriculum.ShopSession, error) {
-	return rows(ctx, db.read, scanShop, `SELECT `+shopColumns+` FROM shop_session WHERE class_id = $1 ORDER BY begins_at, id`, class)
+	return rows(ctx, db.reader(ctx), scanShop, `SELECT `+shopColumns+` FROM shop_session WHERE class_id = $1 ORDER BY begins_at, id`, class)
 }
 
 func scanShop(r *sql.Rows) (s curriculum.ShopSession, err error) {
@@ -134,7 +134,7 @@ func (db *DB) LogTime(ctx context.Context, t curriculum.LoggedTime, workshop str
 
 // LoggedTimes returns the times logged on all lathes of a workshop, oldest first.
 func (db *DB) LoggedTimes(ctx context.Context, workshop string) ([]curriculum.LoggedTime, error) {
-	return rows(ctx, db.read, func(r *sql.Rows) (t curriculum.LoggedTime, err error) {
+	return rows(ctx, db.reader(ctx), func(r *sql.Rows) (t curriculum.LoggedTime, err error) {
 		var body string
 		var at int64
 		if err = r.Scan(&body, &at); err != nil {

@@ -104,19 +104,19 @@ const lineColumns = `l.workshop_id, l.seq, l.at, l.kind, l.subject, l.by_token, 
 // SettingsLine returns the newest line that sets a workshop's rules, or
 // ErrNotFound.
 func (db *DB) SettingsLine(ctx context.Context, workshop string) (curriculum.Line, error) {
-	return one(ctx, db.read, scanLine,
+	return one(ctx, db.reader(ctx), scanLine,
 		`SELECT `+lineColumns+` FROM signoff_line l WHERE l.workshop_id = $1 AND l.lathe_id = '' AND l.kind = 'settings' ORDER BY l.seq DESC LIMIT 1`, workshop)
 }
 
 // LinesOf returns the lines about a learner, in the order they were added.
 func (db *DB) LinesOf(ctx context.Context, workshop, learner string) ([]curriculum.Line, error) {
-	return rows(ctx, db.read, scanLine, `SELECT `+lineColumns+` FROM signoff_line l JOIN signoff_name n ON n.token = l.subject
+	return rows(ctx, db.reader(ctx), scanLine, `SELECT `+lineColumns+` FROM signoff_line l JOIN signoff_name n ON n.token = l.subject
 		WHERE n.ref_id = $1 AND l.workshop_id = $2 ORDER BY l.seq`, learner, workshop)
 }
 
 // LinesAt returns the lines about a lathe, in the order they were added.
 func (db *DB) LinesAt(ctx context.Context, workshop, lathe string) ([]curriculum.Line, error) {
-	return rows(ctx, db.read, scanLine,
+	return rows(ctx, db.reader(ctx), scanLine,
 		`SELECT `+lineColumns+` FROM signoff_line l WHERE l.workshop_id = $1 AND l.lathe_id = $2 ORDER BY l.seq`, workshop, lathe)
 }
 
@@ -124,7 +124,7 @@ func (db *DB) LinesAt(ctx context.Context, workshop, lathe string) ([]curriculum
 // one moment.
 func (db *DB) Chain(ctx context.Context, workshop string) ([]curriculum.Line, curriculum.ChainHead, error) {
 	head := curriculum.ChainHead{Workshop: workshop}
-	lines, err := rows(ctx, db.read, func(r *sql.Rows) (l curriculum.Line, err error) {
+	lines, err := rows(ctx, db.reader(ctx), func(r *sql.Rows) (l curriculum.Line, err error) {
 		var at int64
 		var body string
 		err = r.Scan(&l.Workshop, &l.Seq, &at, &l.Kind, &l.Subject, &l.By, &l.Lathe, &l.Operation, &body, &l.Prev, &l.Digest, &head.Seq, &head.Digest)
@@ -143,7 +143,7 @@ func (db *DB) Chain(ctx context.Context, workshop string) ([]curriculum.Line, cu
 // EndOfChain returns the recorded end of a workshop's chain; Seq is 0 where
 // there is no line.
 func (db *DB) EndOfChain(ctx context.Context, workshop string) (curriculum.ChainHead, error) {
-	h, err := one(ctx, db.read, scanHead, `SELECT workshop_id, seq, digest FROM signoff_head WHERE workshop_id = $1`, workshop)
+	h, err := one(ctx, db.reader(ctx), scanHead, `SELECT workshop_id, seq, digest FROM signoff_head WHERE workshop_id = $1`, workshop)
 	if errors.Is(err, curriculum.ErrNotFound) {
 		return curriculum.ChainHead{Workshop: workshop}, nil
 	}
@@ -156,7 +156,7 @@ const signOffNameColumns = `token, workshop_id, ref_id, name, salt, created_at`
 // kept where there is none yet.
 func (db *DB) KeepSignOffName(ctx context.Context, n curriculum.SignOffName) (curriculum.SignOffName, error) {
 	const find = `SELECT ` + signOffNameColumns + ` FROM signoff_name WHERE ref_id = $1 AND name = $2 AND workshop_id = $3`
-	kept, err := one(ctx, db.read, scanSignOffName, find, n.Ref, n.Name, n.Workshop)
+	kept, err := one(ctx, db.reader(ctx), scanSignOffName, find, n.Ref, n.Name, n.Workshop)
 	if !errors.Is(err, curriculum.ErrNotFound) {
 		return kept, err
 	}
@@ -173,7 +173,7 @@ func (db *DB) KeepSignOffName(ctx context.Context, n curriculum.SignOffName) (cu
 
 // SignOffNames returns the names behind a workshop's tokens, oldest first.
 func (db *DB) SignOffNames(ctx context.Context, workshop string) ([]curriculum.SignOffName, error) {
-	return rows(ctx, db.read, scanSignOffName, `SELECT `+signOffNameColumns+` FROM signoff_name WHERE workshop_id = $1 ORDER BY created_at, token`, workshop)
+	return rows(ctx, db.reader(ctx), scanSignOffName, `SELECT `+signOffNameColumns+` FROM signoff_name WHERE workshop_id = $1 ORDER BY created_at, token`, workshop)
 }
 
 // ForgetSignOffName removes what leads from the chain to a learner or person,
@@ -211,13 +211,13 @@ func (db *DB) SignOffCard(ctx context.Context, workshop, learner, code string, n
 
 // SignOffCardLearner returns the id of the learner whose card has the code.
 func (db *DB) SignOffCardLearner(ctx context.Context, workshop, code string) (string, error) {
-	return one(ctx, db.read, scanText, `SELECT learner_id FROM signoff_card WHERE workshop_id = $1 AND code = $2`, workshop, code)
+	return one(ctx, db.reader(ctx), scanText, `SELECT learner_id FROM signoff_card WHERE workshop_id = $1 AND code = $2`, workshop, code)
 }
 
 // WorkshopLearners returns every learner of a workshop, oldest first, without
 // seats.
 func (db *DB) WorkshopLearners(ctx context.Context, workshop string) ([]curriculum.Learner, error) {
-	return rows(ctx, db.read, func(r *sql.Rows) (l curriculum.Learner, err error) {
+	return rows(ctx, db.reader(ctx), func(r *sql.Rows) (l curriculum.Learner, err error) {
 		var at int64
 		err = r.Scan(&l.ID, &l.Workshop, &l.Name, &l.Units, &at)
 		l.Created = fromMicros(at)
@@ -227,7 +227,7 @@ func (db *DB) WorkshopLearners(ctx context.Context, workshop string) ([]curricul
 
 // Sitting returns a sitting with its exercises as issued.
 func (db *DB) Sitting(ctx context.Context, id string) (curriculum.Sitting, error) {
-	return one(ctx, db.read, func(r *sql.Rows) (s curriculum.Sitting, err error) {
+	return one(ctx, db.reader(ctx), func(r *sql.Rows) (s curriculum.Sitting, err error) {
 		var exercises, answers, verdicts string
 		var opened, closes, in int64
 		if err = r.Scan(&s.ID, &s.Workshop, &s.Kind, &s.Learner, &s.Lathe, &s.Operation, &s.Supervisor, &exercises, &opened, &closes, &in, &answers, &verdicts); err != nil {
@@ -244,7 +244,7 @@ func (db *DB) Sitting(ctx context.Context, id string) (curriculum.Sitting, error
 // OpenSittings returns a learner's sittings that can still be handed in, newest
 // first, without exercises.
 func (db *DB) OpenSittings(ctx context.Context, learner string, now time.Time) ([]curriculum.Sitting, error) {
-	return rows(ctx, db.read, func(r *sql.Rows) (s curriculum.Sitting, err error) {
+	return rows(ctx, db.reader(ctx), func(r *sql.Rows) (s curriculum.Sitting, err error) {
 		var opened, closes int64
 		err = r.Scan(&s.ID, &s.Workshop, &s.Kind, &s.Learner, &s.Lathe, &s.Operation, &s.Supervisor, &opened, &closes)
 		s.Opened, s.Closes = fromMicros(opened), fromMicros(closes)

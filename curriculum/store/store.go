@@ -163,6 +163,9 @@ type querier interface {
 
 // update runs act in a transaction: all of it is kept, durably, or none.
 func (db *DB) update(ctx context.Context, act func(q querier) error) error {
+	if k := keyedOf(ctx); k != nil {
+		return k.update(ctx, act)
+	}
 	if db.group != nil {
 		return db.group.do(ctx, act)
 	}

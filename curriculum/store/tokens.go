@@ -37,7 +37,7 @@ func (db *DB) RehashPassphrase(ctx context.Context, person, old, hash string) er
 // Passphrases returns the people of a name who have a passphrase, in all
 // workshops, oldest first, at most most.
 func (db *DB) Passphrases(ctx context.Context, name string, most int) ([]curriculum.Passphrase, error) {
-	return rows(ctx, db.read, func(r *sql.Rows) (p curriculum.Passphrase, err error) {
+	return rows(ctx, db.reader(ctx), func(r *sql.Rows) (p curriculum.Passphrase, err error) {
 		err = r.Scan(&p.Person, &p.Workshop, &p.Hash)
 		return p, err
 	}, `SELECT p.id, p.workshop_id, h.hash FROM person p JOIN passphrase h ON h.person_id = p.id WHERE p.name = $1 ORDER BY p.created_at, p.id LIMIT $2`,
@@ -62,13 +62,13 @@ func (db *DB) CreateToken(ctx context.Context, hash string, t curriculum.APIToke
 // Token returns the API token with the hash if it is neither expired nor
 // revoked.
 func (db *DB) Token(ctx context.Context, hash string, now time.Time) (curriculum.APIToken, error) {
-	return one(ctx, db.read, scanToken,
+	return one(ctx, db.reader(ctx), scanToken,
 		`SELECT `+tokenColumns+` FROM api_token WHERE token_hash = $1 AND expires_at > $2 AND revoked_at = 0`, hash, toMicros(now))
 }
 
 // Tokens returns the API tokens of a workshop, newest first.
 func (db *DB) Tokens(ctx context.Context, workshop string) ([]curriculum.APIToken, error) {
-	return rows(ctx, db.read, scanToken,
+	return rows(ctx, db.reader(ctx), scanToken,
 		`SELECT `+tokenColumns+` FROM api_token WHERE workshop_id = $1 ORDER BY created_at DESC, id DESC`, workshop)
 }
 

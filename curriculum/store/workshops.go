@@ -41,12 +41,12 @@ func (db *DB) AddPerson(ctx context.Context, p curriculum.Person, by string) err
 
 // Workshop returns a workshop.
 func (db *DB) Workshop(ctx context.Context, id string) (curriculum.Workshop, error) {
-	return one(ctx, db.read, scanWorkshop, `SELECT id, name, units, created_at FROM workshop WHERE id = $1`, id)
+	return one(ctx, db.reader(ctx), scanWorkshop, `SELECT id, name, units, created_at FROM workshop WHERE id = $1`, id)
 }
 
 // Workshops returns every workshop, oldest first.
 func (db *DB) Workshops(ctx context.Context) ([]curriculum.Workshop, error) {
-	return rows(ctx, db.read, scanWorkshop, `SELECT id, name, units, created_at FROM workshop ORDER BY created_at, id`)
+	return rows(ctx, db.reader(ctx), scanWorkshop, `SELECT id, name, units, created_at FROM workshop ORDER BY created_at, id`)
 }
 
 func scanWorkshop(r *sql.Rows) (w curriculum.Workshop, err error) {
@@ -60,12 +60,12 @@ const personColumns = `id, workshop_id, name, role, units, created_at`
 
 // Person returns an instructor or steward.
 func (db *DB) Person(ctx context.Context, id string) (curriculum.Person, error) {
-	return one(ctx, db.read, scanPerson, `SELECT `+personColumns+` FROM person WHERE id = $1`, id)
+	return one(ctx, db.reader(ctx), scanPerson, `SELECT `+personColumns+` FROM person WHERE id = $1`, id)
 }
 
 // People returns the instructors and stewards of a workshop, oldest first.
 func (db *DB) People(ctx context.Context, workshop string) ([]curriculum.Person, error) {
-	return rows(ctx, db.read, scanPerson,
+	return rows(ctx, db.reader(ctx), scanPerson,
 		`SELECT `+personColumns+` FROM person WHERE workshop_id = $1 ORDER BY created_at, id`, workshop)
 }
 
@@ -125,12 +125,12 @@ const latheColumns = `id, workshop_id, name, profile, version, created_at`
 
 // Lathe returns a lathe.
 func (db *DB) Lathe(ctx context.Context, id string) (curriculum.Lathe, error) {
-	return one(ctx, db.read, scanLathe, `SELECT `+latheColumns+` FROM lathe WHERE id = $1`, id)
+	return one(ctx, db.reader(ctx), scanLathe, `SELECT `+latheColumns+` FROM lathe WHERE id = $1`, id)
 }
 
 // Lathes returns the lathes of a workshop, oldest first.
 func (db *DB) Lathes(ctx context.Context, workshop string) ([]curriculum.Lathe, error) {
-	return rows(ctx, db.read, scanLathe,
+	return rows(ctx, db.reader(ctx), scanLathe,
 		`SELECT `+latheColumns+` FROM lathe WHERE workshop_id = $1 ORDER BY created_at, id`, workshop)
 }
 
@@ -152,7 +152,7 @@ func logEvent(ctx context.Context, q querier, workshop string, at time.Time, who
 
 // Events returns the newest events of a workshop, newest first.
 func (db *DB) Events(ctx context.Context, workshop string, most int) ([]curriculum.Event, error) {
-	return rows(ctx, db.read, func(r *sql.Rows) (e curriculum.Event, err error) {
+	return rows(ctx, db.reader(ctx), func(r *sql.Rows) (e curriculum.Event, err error) {
 		var at int64
 		err = r.Scan(&e.ID, &e.Workshop, &at, &e.Who, &e.What, &e.About)
 		e.At = fromMicros(at)
