@@ -129,6 +129,8 @@ var doors = map[string]struct {
 	"GET /v1/classes/:id/learners":                     {"/v1/classes/CLASS/learners", "", [5]int{401, 403, 403, 200, 404}},
 	"POST /v1/classes/:id/learners":                    {"/v1/classes/CLASS/learners", `{"names": [" "]}`, [5]int{401, 403, 403, 422, 404}},
 	"DELETE /v1/learners/:id/pin":                      {"/v1/learners/THIRD/pin", "", [5]int{401, 403, 403, 204, 404}},
+	"GET /v1/learners/:id/record":                      {"/v1/learners/LEARNER/record", "", [5]int{401, 200, 404, 200, 404}},
+	"POST /v1/learners/:id/erasure":                    {"/v1/learners/LEARNER/erasure", `{"name": "not the name"}`, [5]int{401, 403, 403, 422, 404}},
 	"GET /v1/learners/:id/mastery":                     {"/v1/learners/LEARNER/mastery", "", [5]int{401, 200, 404, 200, 404}},
 	"GET /v1/learners/:id/plan":                        {"/v1/learners/LEARNER/plan", "", [5]int{401, 200, 404, 200, 404}},
 	"GET /v1/learners/:id/plan.ics":                    {"/v1/learners/LEARNER/plan.ics", "", [5]int{401, 200, 404, 200, 404}},

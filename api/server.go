@@ -141,6 +141,8 @@ func (s *server) routes() []route {
 		{"POST", "/v1/classes/:id/learners", s.addLearners},
 		{"DELETE", "/v1/learners/:id/pin", s.clearPIN},
 		{"GET", "/v1/learners/:id/mastery", s.mastery},
+		{"GET", "/v1/learners/:id/record", s.learnerRecord},
+		{"POST", "/v1/learners/:id/erasure", s.eraseLearner},
 		{"GET", "/v1/learners/:id/plan", s.plan},
 		{"GET", "/v1/learners/:id/plan.ics", s.planCalendar},
 		{"GET", "/v1/learners/:id/plan.pdf", s.planSheet()},

@@ -1,6 +1,7 @@
 package curriculum
 
 import (
+	"slices"
 	"time"
 
 	"halfnut/threadmath"
@@ -187,4 +188,22 @@ type CheckOff struct {
 	Has   float64 `json:"has"`
 	Fits  bool    `json:"fits"`
 	Why   string  `json:"why,omitempty"`
+}
+
+// Forget takes a learner out of the session and reports whether it was there.
+// The others keep their times.
+func (s *ShopSession) Forget(learner string) bool {
+	found := false
+	is := func(id string) bool {
+		found = found || id == learner
+		return id == learner
+	}
+	s.Spec.Fixed = slices.DeleteFunc(s.Spec.Fixed, func(f Fixed) bool { return is(f.Learner) })
+	s.Spec.Away = slices.DeleteFunc(s.Spec.Away, is)
+	s.Spec.First = slices.DeleteFunc(s.Spec.First, is)
+	s.Plan.Bookings = slices.DeleteFunc(s.Plan.Bookings, func(b Booking) bool { return is(b.Learner) })
+	s.Plan.Left = slices.DeleteFunc(s.Plan.Left, func(l LeftOut) bool { return is(l.Learner) })
+	s.Plan.Unchecked = slices.DeleteFunc(s.Plan.Unchecked, is)
+	s.Plan.Idle.Learners = slices.DeleteFunc(s.Plan.Idle.Learners, func(m LearnerMinutes) bool { return is(m.Learner) })
+	return found
 }

@@ -1,5 +1,7 @@
 package curriculum
 
+import "slices"
+
 // Outcome is what became of an answer.
 type Outcome string
 
@@ -63,4 +65,14 @@ type Comparison struct {
 	With  string  `json:"with"`
 	Value float64 `json:"value"`
 	Fits  bool    `json:"fits"`
+}
+
+// WithoutKey returns the verdicts with what a learner may see before the solution
+// is due: of the evidence only what was given and how it was read.
+func WithoutKey(vs []Verdict) []Verdict {
+	out := slices.Clone(vs)
+	for i := range out {
+		out[i].Evidence = Evidence{Given: out[i].Evidence.Given, Read: out[i].Evidence.Read}
+	}
+	return out
 }

@@ -213,6 +213,8 @@ func (w *Pages) Mount(e *gin.Engine) {
 		{"GET", "/classes/:id", w.class},
 		{"POST", "/classes/:id/learners", w.addLearners},
 		{"POST", "/classes/:id/pin", w.clearPIN},
+		{"GET", "/learners/:id/record", w.record},
+		{"POST", "/learners/:id/record", w.eraseLearner},
 		{"POST", "/classes/:id/sets", w.buildSet},
 		{"GET", "/classes/:id/preview", w.previewSet},
 		{"GET", "/classes/:id/standing", w.standing},

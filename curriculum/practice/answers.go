@@ -142,11 +142,7 @@ func (s *Service) result(e curriculum.Exercise, tries []curriculum.Attempt, a Ac
 // withoutEvidence leaves in the verdicts only what a learner may see before the
 // solution is due.
 func withoutEvidence(a curriculum.Attempt) curriculum.Attempt {
-	vs := slices.Clone(a.Verdicts)
-	for i := range vs {
-		vs[i].Evidence = curriculum.Evidence{Given: vs[i].Evidence.Given, Read: vs[i].Evidence.Read}
-	}
-	a.Verdicts = vs
+	a.Verdicts = curriculum.WithoutKey(a.Verdicts)
 	return a
 }
 

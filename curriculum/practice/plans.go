@@ -122,7 +122,7 @@ func sittings(now, end time.Time, every time.Duration) []time.Time {
 // Plan returns the practice plan of a learner, to the learner and to an
 // instructor of the workshop.
 func (s *Service) Plan(ctx context.Context, a Actor, learner string) (curriculum.PracticePlan, error) {
-	l, err := s.learner(ctx, a, learner)
+	l, err := s.Learner(ctx, a, learner)
 	if err != nil {
 		return curriculum.PracticePlan{}, err
 	}
@@ -241,7 +241,7 @@ func (s *Service) PracticeSheet(ctx context.Context, a Actor, learner string) (c
 	fail := func(err error) (curriculum.ClassSet, curriculum.Variant, error) {
 		return curriculum.ClassSet{}, curriculum.Variant{}, err
 	}
-	l, err := s.learner(ctx, a, learner)
+	l, err := s.Learner(ctx, a, learner)
 	if err != nil {
 		return fail(err)
 	}

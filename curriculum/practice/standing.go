@@ -38,7 +38,7 @@ type Standing struct {
 // Mastery returns where a learner stands with every skill of the catalogue, in
 // its order: to an instructor of the workshop, and to the learner.
 func (s *Service) Mastery(ctx context.Context, a Actor, learner string) ([]Standing, error) {
-	if _, err := s.learner(ctx, a, learner); err != nil {
+	if _, err := s.Learner(ctx, a, learner); err != nil {
 		return nil, err
 	}
 	cells, err := s.store.Cells(ctx, learner)
@@ -48,9 +48,9 @@ func (s *Service) Mastery(ctx context.Context, a Actor, learner string) ([]Stand
 	return standings(cellsBySkill(cells), s.now(), time.Time{}), nil
 }
 
-// learner returns a learner to whoever may know of them: an instructor of the
+// Learner returns a learner to whoever may know of them: an instructor of the
 // workshop, and the learner.
-func (s *Service) learner(ctx context.Context, a Actor, id string) (curriculum.Learner, error) {
+func (s *Service) Learner(ctx context.Context, a Actor, id string) (curriculum.Learner, error) {
 	if a.Role == RoleLearner && a.ID != id {
 		return curriculum.Learner{}, curriculum.ErrNotFound
 	}

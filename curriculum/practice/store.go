@@ -29,6 +29,8 @@ type Store interface {
 	Learners(ctx context.Context, class string) ([]curriculum.Learner, error)
 	Learner(ctx context.Context, id string) (curriculum.Learner, error)
 	SetLearnerUnits(ctx context.Context, id string, u curriculum.Units) error
+	LearnerRecord(ctx context.Context, learner string, now time.Time) (curriculum.LearnerRecord, error)
+	EraseLearner(ctx context.Context, l curriculum.Learner, by string, now time.Time) (curriculum.Erasure, error)
 	PINHash(ctx context.Context, learner string) (string, error)
 	ChoosePIN(ctx context.Context, learner, hash string) error
 	ClearPIN(ctx context.Context, l curriculum.Learner, by string, now time.Time) error

@@ -157,7 +157,12 @@ func (r recordRow) MarshalJSON() ([]byte, error) {
 
 // write streams a table: no table is held in memory whole.
 func (t exported) write(ctx context.Context, q querier, workshop string, e *json.Encoder) error {
-	rs, err := q.QueryContext(ctx, `SELECT * FROM `+t.table+` WHERE `+t.where+` ORDER BY `+t.order, workshop)
+	return t.each(ctx, q, workshop, func(r recordRow) error { return e.Encode(line{Table: t.table, Row: r}) })
+}
+
+// each passes on the rows that belong to whose id is given.
+func (t exported) each(ctx context.Context, q querier, id string, pass func(recordRow) error) error {
+	rs, err := q.QueryContext(ctx, `SELECT * FROM `+t.table+` WHERE `+t.where+` ORDER BY `+t.order, id)
 	if err != nil {
 		return err
 	}
@@ -174,7 +179,7 @@ func (t exported) write(ctx context.Context, q querier, workshop string, e *json
 		if err := rs.Scan(into...); err != nil {
 			return err
 		}
-		if err := e.Encode(line{Table: t.table, Row: t.shown(columns, values)}); err != nil {
+		if err := pass(t.shown(columns, values)); err != nil {
 			return err
 		}
 	}

@@ -11,24 +11,35 @@ import (
 // TablesOutsideExport lists tables that an export neither writes nor leaves out
 // by name, and names that are no tables.
 func TablesOutsideExport(ctx context.Context, db *DB) ([]string, error) {
+	names := slices.Collect(maps.Keys(notExported))
+	for _, t := range exportedTables {
+		names = append(names, t.table)
+	}
+	return db.unlike(ctx, names)
+}
+
+// TablesOutsideRecord is the same for a learner's record.
+func TablesOutsideRecord(ctx context.Context, db *DB) ([]string, error) {
+	names := slices.Collect(maps.Keys(notPersonal))
+	for _, t := range personalTables {
+		names = append(names, t.table)
+	}
+	return db.unlike(ctx, names)
+}
+
+// unlike lists in what names and tables differ.
+func (db *DB) unlike(ctx context.Context, names []string) ([]string, error) {
 	have, err := db.tables(ctx)
 	if err != nil {
 		return nil, err
 	}
-	named := map[string]bool{}
-	for _, t := range exportedTables {
-		named[t.table] = true
-	}
-	for t := range notExported {
-		named[t] = true
-	}
 	var odd []string
 	for t := range have {
-		if !named[t] {
+		if !slices.Contains(names, t) {
 			odd = append(odd, t)
 		}
 	}
-	for t := range named {
+	for _, t := range names {
 		if !have[t] {
 			odd = append(odd, t+" (not there)")
 		}
