@@ -20,7 +20,7 @@ var updateCalendar = flag.Bool("update-calendar", false, "write api/testdata/cal
 
 // TestCalendar pins the calendar of a plan with whatever needs care: commas,
 // semicolons, accents, long lines, a sitting across midnight, summer time. What
-// stands in events.txt is what it must say; CI reads plan.ics with ical.js, a
+// stands in plan.txt is what it must say; CI reads plan.ics with ical.js, a
 // library that had no part in writing it, and compares.
 func TestCalendar(t *testing.T) {
 	t.Parallel()
@@ -49,15 +49,44 @@ func TestCalendar(t *testing.T) {
 		fmt.Sprintf("learner-1-20260329@halfnut | 2026-03-29T21:58:00Z | 2026-03-29T22:01:00Z | Practice 2: 1 exercise | %s", description("1 × 日本 ⌀ ½")),
 		"learner-1-gate@halfnut | 2026-03-30T16:00:00Z | 2026-03-30T17:00:00Z | At the lathe, with the supervisor | null", "",
 	}, "\n")
-	for name, want := range map[string]string{"plan.ics": text, "events.txt": events} {
+	kept(t, "plan", text, events)
+}
+
+// TestSessionCalendar is the same for a shop session: the meeting, and each turn
+// at a lathe.
+func TestSessionCalendar(t *testing.T) {
+	t.Parallel()
+	summer, err := time.LoadLocation("Europe/Paris")
+	require.NoError(t, err)
+	session := curriculum.ShopSession{ID: "session-1", Begins: time.Date(2026, 3, 29, 1, 30, 0, 0, summer), Changed: time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC), Version: 3,
+		Spec: curriculum.ShopSpec{Title: "Evening; lathes 1, 2", Minutes: 150},
+		Plan: curriculum.ShopPlan{Bookings: []curriculum.Booking{
+			{Kind: curriculum.BookedLathe, Learner: "l1", Place: "p1", Begin: 15, End: 75},
+			{Kind: curriculum.BookedStation, Learner: "l2", Place: "s1", Begin: 15, End: 30},
+			{Kind: curriculum.BookedLathe, Learner: "l2", Place: "p1", Begin: 75, End: 130},
+			{Kind: curriculum.BookedCheck, Learner: "l1", Place: "1", Begin: 75, End: 80},
+		}}}
+	text := api.ShopCalendar(session, map[string]string{"l1": "Zoë, Émile", "l2": "Łukasz", "p1": "Lathe 1", "s1": "Grinding"})
+	kept(t, "session", text, strings.Join([]string{
+		`session-1@halfnut | 2026-03-29T00:30:00Z | 2026-03-29T03:00:00Z | Evening; lathes 1, 2 | "The machine's manual, local rules and the shop's qualified supervisor come first."`,
+		"session-1-l1@halfnut | 2026-03-29T00:45:00Z | 2026-03-29T01:45:00Z | Zoë, Émile at Lathe 1 | null",
+		"session-1-l2@halfnut | 2026-03-29T01:45:00Z | 2026-03-29T02:40:00Z | Łukasz at Lathe 1 | null", "",
+	}, "\n"))
+}
+
+// kept compares a calendar, and what must be read from it, with the files that
+// CI gives to the other library.
+func kept(t *testing.T, name, calendar, events string) {
+	t.Helper()
+	for file, want := range map[string]string{name + ".ics": calendar, name + ".txt": events} {
 		if *updateCalendar {
-			require.NoError(t, os.WriteFile("testdata/calendar/"+name, []byte(want), 0o644))
+			require.NoError(t, os.WriteFile("testdata/calendar/"+file, []byte(want), 0o644))
 		}
-		kept, err := os.ReadFile("testdata/calendar/" + name)
+		got, err := os.ReadFile("testdata/calendar/" + file)
 		require.NoError(t, err)
-		assert.Equal(t, want, string(kept), name)
+		assert.Equal(t, want, string(got), file)
 	}
-	for line := range strings.SplitSeq(text, "\r\n") {
+	for line := range strings.SplitSeq(calendar, "\r\n") {
 		assert.LessOrEqual(t, len(line), 75, "RFC 5545 folds lines at 75 octets")
 	}
 }

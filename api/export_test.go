@@ -14,3 +14,6 @@ func Routes() []Route {
 
 // PracticeCalendar is the calendar of a practice plan.
 var PracticeCalendar = practiceCalendar
+
+// ShopCalendar is the calendar of a shop session.
+var ShopCalendar = shopCalendar

@@ -146,7 +146,7 @@ func (s *service) newPerson(t *testing.T, width int64) person {
 			t.Errorf("exception: %s", e.ExceptionDetails.Text)
 		}
 	}))
-	limited, stop := context.WithTimeout(ctx, 4*time.Minute)
+	limited, stop := context.WithTimeout(ctx, 15*time.Minute)
 	t.Cleanup(stop)
 	return person{t, limited, s.base}
 }
@@ -201,7 +201,7 @@ func (p person) fill(selector, text string) {
 // until waits for what the page's script brings about.
 func (p person) until(condition string) {
 	p.t.Helper()
-	_, err := chromedp.Run(p.ctx, chromedp.Poll[bool]("!!("+condition+")", chromedp.WithPollingTimeout(time.Minute)))
+	_, err := chromedp.Run(p.ctx, chromedp.Poll[bool]("!!("+condition+")", chromedp.WithPollingTimeout(3*time.Minute)))
 	require.NoError(p.t, err, condition)
 }
 
