@@ -51,6 +51,8 @@ var personalTables = []personal{
 	{exported: exported{table: "signoff_card", where: `learner_id = $1`, order: `learner_id`}},
 	{exported: exported{table: "sitting", where: `learner_id = $1`, order: `opened_at, id`, documents: []string{"answers"}},
 		told: map[string]func(string, string) (any, error){"exercises": allAsSeen, "verdicts": allWithoutKey}},
+	// Answers kept for requests sent again may name whoever they were about.
+	{exported: exported{table: "keyed_request", where: `owner = $1 OR body LIKE '%' || $1 || '%'`, order: `created_at, owner, request_key`, hidden: []string{"request_hash", "body"}}},
 	{exported: exported{table: "event", where: `who = $1 OR about = $1`, order: `at, id`}, stays: idsOnly},
 }
 

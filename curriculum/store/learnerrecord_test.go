@@ -29,6 +29,7 @@ INSERT INTO session (token_hash, kind, subject_id, workshop_id, created_at, expi
 INSERT INTO event (id, workshop_id, at, who, what, about) VALUES ('e2', 'w1', 1000, 'p1', 'PIN cleared', 's1');
 INSERT INTO signoff_name (token, workshop_id, ref_id, name, salt, created_at) VALUES ('tok-s1', 'w1', 's1', 'Zoë', 'grain', 1000);
 INSERT INTO signoff_line (workshop_id, seq, at, kind, subject, by_token, lathe_id, operation, body, prev, digest) VALUES ('w1', 2, 1000, 'check-in', 'tok-s1', 'tok', 'l1', 'threading', '{"job":"M30"}', 'd1', 'd2');
+INSERT INTO keyed_request (owner, request_key, request_hash, status, location, etag, body, created_at) VALUES ('p1', 'k2', 'ab', 201, '', '', '{"learners":[{"id":"s1","name":"Zoë"},{"id":"s2","name":"Émile"}]}', 5000);
 INSERT INTO shop_session (id, class_id, begins_at, spec, plan, version, created_at, changed_at) VALUES ('ss2', 'c1', 5000,
 	'{"title":"Evening","away":["s2"],"first":["s1"],"fixed":[{"learner":"s1","place":"l1"}]}',
 	'{"bookings":[{"kind":"lathe","learner":"s1","place":"l1","begin":0,"end":20},{"kind":"lathe","learner":"s2","place":"l1","begin":20,"end":40}],"left":[],"unchecked":["s1"],"idle":{"learners":[{"learner":"s1","minutes":3}]}}', 1, 1000, 1000);
@@ -69,7 +70,7 @@ func TestLearnerRecord(t *testing.T) {
 			assert.Equal(t, curriculum.LearnerRecordFormat, record.Format)
 			for table, n := range map[string]int{
 				"learner": 1, "enrolment": 1, "variant": 2, "exercise": 2, "attempt": 1, "remark": 1, "overrule": 1, "hint": 1, "mark": 1, "cell": 1, "folded": 1,
-				"session": 1, "shop_job": 1, "shop_session": 2, "signoff_line": 1, "signoff_name": 1, "signoff_card": 1, "sitting": 1, "event": 1,
+				"session": 1, "shop_job": 1, "shop_session": 2, "signoff_line": 1, "signoff_name": 1, "signoff_card": 1, "sitting": 1, "event": 1, "keyed_request": 1,
 			} {
 				assert.Len(t, record.Records[table], n, table)
 			}
