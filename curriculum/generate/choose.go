@@ -184,14 +184,14 @@ func gearText(method string, l *threadmath.Lathe) (string, bool) {
 }
 
 // knownWays are the cells of each limit.
-var knownWays [2]cellCache[wayCell]
+var knownWays [2]cellCache[*wayCell]
 
-func (m *machine) wayCells(by limit, units threadmath.System) []wayCell {
-	return knownWays[by].of(m, units, func() []wayCell { return m.findWayCells(by, units) })
+func (m *machine) wayCells(by limit, units threadmath.System) []*wayCell {
+	return knownWays[by].of(m, units, func() []*wayCell { return m.findWayCells(by, units) })
 }
 
-func (m *machine) findWayCells(by limit, units threadmath.System) []wayCell {
-	var out []wayCell
+func (m *machine) findWayCells(by limit, units threadmath.System) []*wayCell {
+	var out []*wayCell
 	for n := 2; n <= 6; n++ {
 		for _, s := range spacings[units] {
 			if !m.cuts(s.length.Times(n)) {
@@ -203,7 +203,7 @@ func (m *machine) findWayCells(by limit, units threadmath.System) []wayCell {
 			}
 			for _, text := range allowed[units] {
 				if c, ok := newWayCell(by, n, s, text, ways); ok {
-					out = append(out, c)
+					out = append(out, &c)
 				}
 			}
 		}
@@ -255,13 +255,13 @@ func chooseByFit(d *draw) (*item, error) {
 func chooseWay(d *draw, by limit, demand string) (*item, error) {
 	cells := d.machine.wayCells(by, d.units)
 	n, err := d.starts(startsThat(func(n int) bool {
-		return slices.ContainsFunc(cells, func(c wayCell) bool { return c.starts == n })
+		return slices.ContainsFunc(cells, func(c *wayCell) bool { return c.starts == n })
 	}))
 	if err != nil {
 		return nil, err
 	}
-	cells = slices.DeleteFunc(slices.Clone(cells), func(c wayCell) bool { return c.starts != n })
-	c := pick(d.rng, cells, func(c wayCell) int {
+	cells = slices.DeleteFunc(slices.Clone(cells), func(c *wayCell) bool { return c.starts != n })
+	c := pick(d.rng, cells, func(c *wayCell) int {
 		if c.decisive {
 			return 4
 		}
@@ -311,7 +311,7 @@ func chooseWay(d *draw, by limit, demand string) (*item, error) {
 
 // options draws one way that serves and up to three that do not, no two of a
 // family that serves or fails together.
-func (d *draw) options(c wayCell) []int {
+func (d *draw) options(c *wayCell) []int {
 	yes := oneOf(d, c.yes)
 	out := []int{yes}
 	no := slices.Clone(c.no)

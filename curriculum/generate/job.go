@@ -55,11 +55,11 @@ type jobCell struct {
 // the mistakes of its reading apart.
 const finestJob = 1.5
 
-var knownJobs cellCache[jobCell]
+var knownJobs cellCache[*jobCell]
 
-func (m *machine) jobCells(units threadmath.System) []jobCell {
-	return knownJobs.of(m, units, func() []jobCell {
-		var out []jobCell
+func (m *machine) jobCells(units threadmath.System) []*jobCell {
+	return knownJobs.of(m, units, func() []*jobCell {
+		var out []*jobCell
 		for n := 2; n <= 6; n++ {
 			for _, s := range spacings[units] {
 				c := jobCell{starts: n, spacing: s}
@@ -74,7 +74,7 @@ func (m *machine) jobCells(units threadmath.System) []jobCell {
 					continue
 				}
 				c.rule = rule
-				out = append(out, c)
+				out = append(out, &c)
 			}
 		}
 		return out
@@ -83,26 +83,26 @@ func (m *machine) jobCells(units threadmath.System) []jobCell {
 
 // jobCell draws the number of starts, then whether the half-nut is opened, then
 // the thread.
-func (d *draw) jobCell() (jobCell, error) {
+func (d *draw) jobCell() (*jobCell, error) {
 	cells := d.machine.jobCells(d.units)
 	n, err := d.starts(startsThat(func(n int) bool {
-		return slices.ContainsFunc(cells, func(c jobCell) bool { return c.starts == n })
+		return slices.ContainsFunc(cells, func(c *jobCell) bool { return c.starts == n })
 	}))
 	if err != nil {
-		return jobCell{}, err
+		return nil, err
 	}
-	cells = slices.DeleteFunc(slices.Clone(cells), func(c jobCell) bool { return c.starts != n })
+	cells = slices.DeleteFunc(slices.Clone(cells), func(c *jobCell) bool { return c.starts != n })
 	var rules []weighted
 	for _, rule := range []string{threadmath.PickUpAnywhere, threadmath.PickUpLines, threadmath.PickUpKeepClosed} {
-		if slices.ContainsFunc(cells, func(c jobCell) bool { return c.rule == rule }) {
+		if slices.ContainsFunc(cells, func(c *jobCell) bool { return c.rule == rule }) {
 			rules = append(rules, weighted{rule, 1})
 		}
 	}
 	rule, err := d.radical("half-nut", rules)
 	if err != nil {
-		return jobCell{}, err
+		return nil, err
 	}
-	return oneOf(d, slices.DeleteFunc(cells, func(c jobCell) bool { return c.rule != rule })), nil
+	return oneOf(d, slices.DeleteFunc(cells, func(c *jobCell) bool { return c.rule != rule })), nil
 }
 
 // wholeJob takes one part from its drawing to the last start: lead, depth, pitch

@@ -154,8 +154,8 @@ func pickUpOtherSystem(d *draw) (*item, error) {
 
 var dialModels = []*model{
 	{skill: "thread-dial", name: "repeat", version: 1, weight: 1, serve: serveDial, draw: dialRepeat},
-	{skill: "thread-dial", name: "same-start", version: 1, weight: 2, serve: servesCells(dialCell.asksSame), draw: dialSameStart},
-	{skill: "thread-dial", name: "next-start", version: 1, weight: 1, serve: servesCells(dialCell.asksNext), draw: dialNextStart},
+	{skill: "thread-dial", name: "same-start", version: 1, weight: 2, serve: servesCells((*dialCell).asksSame), draw: dialSameStart},
+	{skill: "thread-dial", name: "next-start", version: 1, weight: 1, serve: servesCells((*dialCell).asksNext), draw: dialNextStart},
 }
 
 func serveDial(m *machine, units threadmath.System) string {
@@ -202,21 +202,21 @@ type dialCell struct {
 
 // asksSame reports whether the lines of start 1 stand apart from what a learner
 // finds who takes all of them.
-func (c dialCell) asksSame() bool { return !slices.Equal(c.lines, c.every) }
+func (c *dialCell) asksSame() bool { return !slices.Equal(c.lines, c.every) }
 
 // asksNext reports whether a line begins a later start.
-func (c dialCell) asksNext() bool {
+func (c *dialCell) asksNext() bool {
 	return slices.ContainsFunc(c.begin, func(l threadmath.StartLine) bool { return l.Start > 1 && len(l.Lines) > 0 })
 }
 
-var knownDials cellCache[dialCell]
+var knownDials cellCache[*dialCell]
 
-func (m *machine) dialCells(units threadmath.System) []dialCell {
-	return knownDials.of(m, units, func() []dialCell { return m.findDialCells(units) })
+func (m *machine) dialCells(units threadmath.System) []*dialCell {
+	return knownDials.of(m, units, func() []*dialCell { return m.findDialCells(units) })
 }
 
-func (m *machine) findDialCells(units threadmath.System) []dialCell {
-	var out []dialCell
+func (m *machine) findDialCells(units threadmath.System) []*dialCell {
+	var out []*dialCell
 	for n := 2; n <= 6; n++ {
 		for _, s := range spacings[units] {
 			if !m.cuts(s.length.Times(n)) {
@@ -232,7 +232,7 @@ func (m *machine) findDialCells(units threadmath.System) []dialCell {
 				for line := range int(m.dials[i].Graduations) {
 					c.every = append(c.every, line)
 				}
-				out = append(out, c)
+				out = append(out, &c)
 			}
 		}
 	}
@@ -247,7 +247,7 @@ func (m *machine) dialRequest(s spacing, n, dial int) threadmath.Request {
 }
 
 // servesCells says why no dial of the lathe gives the question.
-func servesCells(asks func(dialCell) bool) func(*machine, threadmath.System) string {
+func servesCells(asks func(*dialCell) bool) func(*machine, threadmath.System) string {
 	return func(m *machine, units threadmath.System) string {
 		if why := serveDial(m, units); why != "" {
 			return why
@@ -260,18 +260,18 @@ func servesCells(asks func(dialCell) bool) func(*machine, threadmath.System) str
 }
 
 // cell draws one of the cells that ask.
-func (d *draw) cell(asks func(dialCell) bool) (dialCell, error) {
-	cells := slices.DeleteFunc(slices.Clone(d.machine.dialCells(d.units)), func(c dialCell) bool { return !asks(c) })
+func (d *draw) cell(asks func(*dialCell) bool) (*dialCell, error) {
+	cells := slices.DeleteFunc(slices.Clone(d.machine.dialCells(d.units)), func(c *dialCell) bool { return !asks(c) })
 	n, err := d.starts(startsThat(func(n int) bool {
-		return slices.ContainsFunc(cells, func(c dialCell) bool { return c.starts == n })
+		return slices.ContainsFunc(cells, func(c *dialCell) bool { return c.starts == n })
 	}))
 	if err != nil {
-		return dialCell{}, err
+		return nil, err
 	}
-	return oneOf(d, slices.DeleteFunc(cells, func(c dialCell) bool { return c.starts != n })), nil
+	return oneOf(d, slices.DeleteFunc(cells, func(c *dialCell) bool { return c.starts != n })), nil
 }
 
-func (d *draw) dialItem(c dialCell) *item {
+func (d *draw) dialItem(c *dialCell) *item {
 	n, s, r := c.starts, c.spacing, d.machine.dialRequest(c.spacing, c.starts, c.dial)
 	dial := r.Lathe.ThreadDials[0]
 	it := d.item(fmt.Sprintf("%s thread with %s is cut on %s, whose leadscrew is %s. The thread dial has a gear of %d teeth and %d lines. "+
@@ -287,7 +287,7 @@ func (d *draw) dialItem(c dialCell) *item {
 }
 
 func dialSameStart(d *draw) (*item, error) {
-	c, err := d.cell(dialCell.asksSame)
+	c, err := d.cell((*dialCell).asksSame)
 	if err != nil {
 		return nil, err
 	}
@@ -322,7 +322,7 @@ func linesByPitch(r threadmath.Request) []int {
 }
 
 func dialNextStart(d *draw) (*item, error) {
-	c, err := d.cell(dialCell.asksNext)
+	c, err := d.cell((*dialCell).asksNext)
 	if err != nil {
 		return nil, err
 	}

@@ -3,6 +3,7 @@ package generate
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strconv"
@@ -228,6 +229,7 @@ func (it *item) worstRounding(i int, before map[string]formula.Value, values []f
 	p := &it.ex.Parts[i]
 	answer := values[len(values)-1].Float64()
 	total := 0.0
+	vars := make(map[string]formula.Value, len(before)+len(p.Steps)) // one for all of them: filling it is most of a rerun
 	shift := func(name string, v float64, decimals int) {
 		worst := 0.0
 		scale := math.Pow10(decimals)
@@ -240,7 +242,9 @@ func (it *item) worstRounding(i int, before map[string]formula.Value, values []f
 			if r == v {
 				continue
 			}
-			if got, ok := rerun(p, before, name, r); ok {
+			clear(vars)
+			maps.Copy(vars, before)
+			if got, ok := rerun(p, vars, name, r); ok {
 				worst = math.Max(worst, math.Abs(got-answer))
 			}
 		}
@@ -277,12 +281,9 @@ func significant(v float64, digits int) int {
 	return max(0, digits-1-int(math.Floor(math.Log10(math.Abs(v)))))
 }
 
-// rerun computes the part's answer with one name fixed to another value.
-func rerun(p *curriculum.Part, before map[string]formula.Value, name string, value float64) (float64, bool) {
-	vars := make(map[string]formula.Value, len(before)+len(p.Steps))
-	for k, v := range before {
-		vars[k] = v
-	}
+// rerun computes the part's answer with one name fixed to another value; vars
+// are what is known before, and are filled further.
+func rerun(p *curriculum.Part, vars map[string]formula.Value, name string, value float64) (float64, bool) {
 	vars[name] = formula.Approx(value)
 	var last formula.Value
 	for _, s := range p.Steps {
