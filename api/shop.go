@@ -55,6 +55,34 @@ func (s *server) setJob(c *gin.Context) error {
 	return answer(c, http.StatusOK, j)
 }
 
+func (s *server) removeJob(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	j := curriculum.Job{Class: c.Param("id"), Learner: c.Param("learner")}
+	if j.Version, err = ifMatch(c); err != nil {
+		return err
+	}
+	if err := s.practice.RemoveJob(c.Request.Context(), a, j); err != nil {
+		return err
+	}
+	c.Status(http.StatusNoContent)
+	return nil
+}
+
+func (s *server) removeTime(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	if err := s.practice.RemoveTime(c.Request.Context(), a, c.Param("id")); err != nil {
+		return err
+	}
+	c.Status(http.StatusNoContent)
+	return nil
+}
+
 func (s *server) times(c *gin.Context) error {
 	a, err := s.actor(c)
 	if err != nil {

@@ -151,11 +151,14 @@ func (w *Pages) setJob(c *gin.Context) error {
 	learner := c.PostForm("learner") // parses the form
 	j, where, err := jobOfForm(c)
 	j.Learner = learner
-	if err == nil {
-		j, err = w.practice.SetJob(c.Request.Context(), a, j)
-	}
-	if err == nil && c.PostForm("rest") != "" {
-		err = w.giveRest(c, a, j)
+	switch {
+	case c.PostForm("remove") != "":
+		err = w.practice.RemoveJob(c.Request.Context(), a, j)
+	case err != nil:
+	default:
+		if j, err = w.practice.SetJob(c.Request.Context(), a, j); err == nil && c.PostForm("rest") != "" {
+			err = w.giveRest(c, a, j)
+		}
 	}
 	if err != nil {
 		d, derr := w.jobsData(c, a, learner)

@@ -213,6 +213,8 @@ func (w *Pages) Mount(e *gin.Engine) {
 		{"GET", "/classes/:id", w.class},
 		{"POST", "/classes/:id/learners", w.addLearners},
 		{"POST", "/classes/:id/pin", w.clearPIN},
+		{"GET", "/lathes/:id/times", w.times},
+		{"POST", "/lathes/:id/times", w.logTime},
 		{"GET", "/learners/:id/record", w.record},
 		{"POST", "/learners/:id/record", w.eraseLearner},
 		{"POST", "/classes/:id/sets", w.buildSet},

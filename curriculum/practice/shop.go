@@ -48,6 +48,17 @@ func (s *Service) SetJob(ctx context.Context, a Actor, j curriculum.Job) (curric
 	return j, nil
 }
 
+// RemoveJob takes a learner's job away if it still has j's version. Sessions that
+// are planned already keep their plan.
+func (s *Service) RemoveJob(ctx context.Context, a Actor, j curriculum.Job) error {
+	c, err := s.Class(ctx, a, j.Class)
+	if err != nil {
+		return err
+	}
+	j.Class = c.ID
+	return s.store.RemoveJob(ctx, j, a.Workshop, a.ID, s.now())
+}
+
 func (s *Service) enrolled(ctx context.Context, class, learner string) error {
 	ls, err := s.store.Learners(ctx, class)
 	if err != nil {
@@ -191,6 +202,14 @@ func (s *Service) LogTime(ctx context.Context, a Actor, t curriculum.LoggedTime)
 	}
 	t.ID, t.By, t.At = newID(), a.ID, s.now()
 	return t, s.store.LogTime(ctx, t, a.Workshop)
+}
+
+// RemoveTime takes back a time that was logged by mistake.
+func (s *Service) RemoveTime(ctx context.Context, a Actor, id string) error {
+	if err := a.instructor(); err != nil {
+		return err
+	}
+	return s.store.RemoveTime(ctx, a.Workshop, id, a.ID, s.now())
 }
 
 // LoggedTimes returns the times logged in the workshop.

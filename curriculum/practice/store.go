@@ -80,12 +80,14 @@ type Store interface {
 	SignOffCardLearner(ctx context.Context, workshop, code string) (string, error)
 
 	SetJob(ctx context.Context, j curriculum.Job, workshop, by string) error
+	RemoveJob(ctx context.Context, j curriculum.Job, workshop, by string, now time.Time) error
 	Jobs(ctx context.Context, class string) ([]curriculum.Job, error)
 	CreateShopSession(ctx context.Context, s curriculum.ShopSession, workshop, by string) error
 	UpdateShopSession(ctx context.Context, s curriculum.ShopSession, workshop, by string) error
 	ShopSession(ctx context.Context, id string) (curriculum.ShopSession, error)
 	ShopSessions(ctx context.Context, class string) ([]curriculum.ShopSession, error)
 	LogTime(ctx context.Context, t curriculum.LoggedTime, workshop string) error
+	RemoveTime(ctx context.Context, workshop, id, by string, now time.Time) error
 	LoggedTimes(ctx context.Context, workshop string) ([]curriculum.LoggedTime, error)
 
 	CreateSession(ctx context.Context, hash string, s curriculum.Session) error

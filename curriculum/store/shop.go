@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"encoding/json"
+	"time"
 
 	"halfnut/curriculum"
 )
@@ -31,6 +32,24 @@ func (db *DB) SetJob(ctx context.Context, j curriculum.Job, workshop, by string)
 			return firstError(err, curriculum.ErrConflict)
 		}
 		return logEvent(ctx, q, workshop, j.Changed, by, "job set", j.Learner)
+	})
+}
+
+// RemoveJob takes a learner's job away if it still has the version that the
+// caller saw; else it is a conflict, and ErrNotFound where there is none.
+func (db *DB) RemoveJob(ctx context.Context, j curriculum.Job, workshop, by string, now time.Time) error {
+	return db.update(ctx, func(q querier) error {
+		if _, err := one(ctx, q, scanInt, `SELECT version FROM shop_job WHERE class_id = $1 AND learner_id = $2`, j.Class, j.Learner); err != nil {
+			return err
+		}
+		res, err := q.ExecContext(ctx, `DELETE FROM shop_job WHERE class_id = $1 AND learner_id = $2 AND version = $3`, j.Class, j.Learner, int64(j.Version))
+		if err != nil {
+			return err
+		}
+		if n, err := res.RowsAffected(); err != nil || n == 0 {
+			return firstError(err, curriculum.ErrConflict)
+		}
+		return logEvent(ctx, q, workshop, now, by, "job taken away", j.Learner)
 	})
 }
 
@@ -129,6 +148,20 @@ func (db *DB) LogTime(ctx context.Context, t curriculum.LoggedTime, workshop str
 			return err
 		}
 		return logEvent(ctx, q, workshop, t.At, t.By, "time logged", t.Lathe)
+	})
+}
+
+// RemoveTime takes a logged time back.
+func (db *DB) RemoveTime(ctx context.Context, workshop, id, by string, now time.Time) error {
+	return db.update(ctx, func(q querier) error {
+		res, err := q.ExecContext(ctx, `DELETE FROM logged_time WHERE id = $1 AND lathe_id IN (SELECT id FROM lathe WHERE workshop_id = $2)`, id, workshop)
+		if err != nil {
+			return err
+		}
+		if n, err := res.RowsAffected(); err != nil || n == 0 {
+			return firstError(err, curriculum.ErrNotFound)
+		}
+		return logEvent(ctx, q, workshop, now, by, "logged time taken back", id)
 	})
 }
 
