@@ -20,9 +20,9 @@ import (
 
 const actorKey = "actor"
 
-// admit lets a request in as the contract says: the role of who asks, the media
-// type, the size and the form of the body. A route that the contract does not
-// describe lets nobody in.
+// admit lets a request in as the contract says: the role of who asks, what stands
+// behind the path, the media type, the size and the form of the body. A route that
+// the contract does not describe lets nobody in.
 func (s *server) admit(c *gin.Context, op *openapi.Operation) error {
 	if op == nil {
 		return fmt.Errorf("%s %s is not in the contract", c.Request.Method, c.FullPath())
@@ -36,6 +36,9 @@ func (s *server) admit(c *gin.Context, op *openapi.Operation) error {
 			return fmt.Errorf("%w: this is for %s", curriculum.ErrDenied, plurals(op.Roles))
 		}
 		c.Set(actorKey, a)
+	}
+	if err := op.CheckQuery(c.Request.URL.Query()); err != nil {
+		return err
 	}
 	if len(op.Media) == 0 {
 		return nil

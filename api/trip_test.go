@@ -108,6 +108,9 @@ var browser = sync.OnceValues(func() (context.Context, error) {
 var atExit = func() {}
 
 func TestMain(m *testing.M) {
+	if err := flag.Set("rapid.checks", "20"); err != nil { // the default of TestOddRequests
+		panic(err)
+	}
 	flag.Parse()
 	code := m.Run()
 	atExit()

@@ -5,9 +5,12 @@ import (
 	"encoding/json"
 	"errors"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
+
+	"github.com/santhosh-tekuri/jsonschema/v6"
 
 	"halfnut/curriculum"
 )
@@ -17,6 +20,7 @@ const (
 	maxDepth    = 32
 	maxNumber   = 40  // characters of a number
 	maxExponent = 400 // of a number, either way
+	maxUnasked  = 64  // values that nothing asks for, before reading ends
 )
 
 // BodyError says that a body breaks the document. It unwraps to a
@@ -47,7 +51,11 @@ func fault(path, value, reason, allowed string) error {
 // JSON Schema counts as an integer, is written 3. What breaks the document gives
 // a *BodyError.
 func (op *Operation) Check(data []byte) ([]byte, error) {
-	v, data, err := read(data)
+	schema := op.Body
+	if schema == nil {
+		schema = anything
+	}
+	v, data, err := read(data, schema)
 	if err != nil {
 		return nil, err
 	}
@@ -66,6 +74,8 @@ type reader struct {
 	data []byte
 	// whole are whole numbers that are not written as such.
 	whole []literal
+	// unasked counts the values that the schema has no place for.
+	unasked int
 }
 
 type literal struct {
@@ -73,13 +83,16 @@ type literal struct {
 	text     string
 }
 
-func read(data []byte) (any, []byte, error) {
+// read reads a document and, on the way, refuses what the schema would refuse
+// later at a cost that grows with the body: lists that are too long and heaps of
+// what nothing asks for.
+func read(data []byte, schema *jsonschema.Schema) (any, []byte, error) {
 	if !utf8.Valid(data) {
 		return nil, nil, fault("", "", "not UTF-8 text", "one JSON document")
 	}
 	r := &reader{Decoder: json.NewDecoder(bytes.NewReader(data)), data: data}
 	r.UseNumber()
-	v, err := r.value("", 0)
+	v, err := r.value("", 0, schema)
 	if err == nil {
 		_, err = r.Token()
 		switch {
@@ -100,7 +113,7 @@ func read(data []byte) (any, []byte, error) {
 }
 
 // value reads the value that comes next.
-func (r *reader) value(path string, depth int) (any, error) {
+func (r *reader) value(path string, depth int, schema *jsonschema.Schema) (any, error) {
 	token, err := r.Token()
 	if err != nil {
 		return nil, err
@@ -113,17 +126,23 @@ func (r *reader) value(path string, depth int) (any, error) {
 			return nil, fault("", "", "nested too deeply", "up to "+strconv.Itoa(maxDepth)+" levels")
 		}
 		if t == '[' {
-			return r.list(path, depth+1)
+			return r.list(path, depth+1, shapeOf(schema))
 		}
-		return r.object(path, depth+1)
+		return r.object(path, depth+1, shapeOf(schema))
 	}
 	return token, nil
 }
 
-func (r *reader) list(path string, depth int) (any, error) {
+func (r *reader) list(path string, depth int, s *jsonschema.Schema) (any, error) {
 	out := []any{}
 	for r.More() {
-		v, err := r.value(path+"/"+strconv.Itoa(len(out)), depth)
+		if s.MaxItems != nil && len(out) == *s.MaxItems {
+			return nil, fault(path, "", "has more than "+strconv.Itoa(*s.MaxItems)+" entries", "up to "+strconv.Itoa(*s.MaxItems)+" entries")
+		}
+		if s == nothing && !r.ask() {
+			return nil, fault(path, "", "a list that is not asked for", "")
+		}
+		v, err := r.value(path+"/"+strconv.Itoa(len(out)), depth, s.Items2020)
 		if err != nil {
 			return nil, err
 		}
@@ -133,7 +152,7 @@ func (r *reader) list(path string, depth int) (any, error) {
 	return out, err
 }
 
-func (r *reader) object(path string, depth int) (any, error) {
+func (r *reader) object(path string, depth int, s *jsonschema.Schema) (any, error) {
 	out := map[string]any{}
 	for r.More() {
 		token, err := r.Token()
@@ -145,12 +164,54 @@ func (r *reader) object(path string, depth int) (any, error) {
 		if _, twice := out[key]; twice {
 			return nil, fault(at, "", "given twice", "once")
 		}
-		if out[key], err = r.value(at, depth); err != nil {
+		of, known := s.Properties[key]
+		if !known {
+			of, known = s.AdditionalProperties.(*jsonschema.Schema)
+		}
+		if !known && s != anything && !r.ask() {
+			return nil, fault(at, "", "one of many unknown fields", "")
+		}
+		if out[key], err = r.value(at, depth, of); err != nil {
 			return nil, err
 		}
 	}
 	_, err := r.Token()
 	return out, err
+}
+
+// ask counts a value that nothing asks for and reports whether it is read, so
+// that a few of them are all told.
+func (r *reader) ask() bool {
+	r.unasked++
+	return r.unasked <= maxUnasked
+}
+
+// The shape of what may be anything, and of what is no list and no object.
+var anything, nothing = &jsonschema.Schema{}, &jsonschema.Schema{}
+
+// shapeOf follows references and looks through "or null" to what a list or an
+// object may hold. Where several could be meant it is anything: they are told
+// apart later.
+func shapeOf(s *jsonschema.Schema) *jsonschema.Schema {
+	for s != nil && s.Ref != nil {
+		s = s.Ref
+	}
+	if s == nil {
+		return nothing
+	}
+	if s == anything || s.Items2020 != nil || s.Properties != nil || s.AdditionalProperties != nil {
+		return s
+	}
+	shape := nothing
+	for _, alternative := range slices.Concat(s.AnyOf, s.OneOf, s.AllOf) {
+		if of := shapeOf(alternative); of != nothing {
+			if shape != nothing {
+				return anything
+			}
+			shape = of
+		}
+	}
+	return shape
 }
 
 // number refuses what costs too much and notes a whole number that is not

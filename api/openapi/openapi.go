@@ -35,6 +35,8 @@ type Operation struct {
 	// empty where tokens are not taken.
 	Roles []string
 	Scope string
+	// Query are the parameters that may stand behind the path.
+	Query []Parameter
 	// Body checks a JSON body; nil where the operation takes none.
 	Body *jsonschema.Schema
 	// Media are the media types of bodies that are taken, MaxBytes their greatest
@@ -145,6 +147,9 @@ func newDocument(tree map[string]any) (*Document, error) {
 			op, err := operation(node)
 			if err != nil {
 				return nil, fmt.Errorf("%s %s: %w", method, path, err)
+			}
+			if op.Query, err = d.query(compiler, node, "/paths/"+escape(path)+"/"+method); err != nil {
+				return nil, err
 			}
 			if slices.Contains(op.Media, MediaJSON) {
 				at := documentURL + "#/paths/" + escape(path) + "/" + method + "/requestBody/content/" + escape(MediaJSON) + "/schema"
