@@ -24,10 +24,11 @@ func TestEveryCreateTakesAKey(t *testing.T) {
 	d, err := openapi.Load()
 	require.NoError(t, err)
 	without := map[string]string{
-		"/v1/solve":          "keeps nothing",
-		"/v1/bench-card.pdf": "keeps nothing",
-		"/v1/session":        "a door; its answer is a session's secret",
-		"/v1/joining":        "a door; its answer is a session's secret",
+		"/v1/learners/:id/erasure": "makes nothing, and an erased learner is not there a second time",
+		"/v1/solve":                "keeps nothing",
+		"/v1/bench-card.pdf":       "keeps nothing",
+		"/v1/session":              "a door; its answer is a session's secret",
+		"/v1/joining":              "a door; its answer is a session's secret",
 	}
 	for _, r := range api.Routes() {
 		op := d.Operation(r.Method, r.Path)
