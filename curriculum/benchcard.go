@@ -26,9 +26,22 @@ type BenchCard struct {
 	Limits   []CardLimit          `json:"limits"`
 	Notes    []string             `json:"notes"`
 	Cautions []threadmath.Caution `json:"cautions"`
+	// Leans are the entries of the lathe's record that the numbers come from. A card
+	// is made without their checks: see Prove.
+	Leans []LatheProof `json:"leans"`
 	// Dial or Holder is drawn where the method uses it.
 	Dial   *threadmath.DialAnswer   `json:"dial,omitempty"`
 	Holder *threadmath.HolderAnswer `json:"holder,omitempty"`
+}
+
+// Prove says of the entries that the card leans on which are proved by the
+// lathe's checks, oldest first.
+func (c *BenchCard) Prove(checks []LatheCheck) {
+	entries := make([]LatheEntry, len(c.Leans))
+	for i, p := range c.Leans {
+		entries[i] = p.LatheEntry
+	}
+	c.Leans = Prove(entries, checks)
 }
 
 // CardRow names a thing and says what it is.

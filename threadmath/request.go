@@ -74,6 +74,15 @@ type Slide struct {
 	Backlash string `json:"backlash,omitempty"`
 }
 
+// Collar returns what the collar reads, "radius" or "diameter"; a record that does
+// not say is taken for radius.
+func (s *Slide) Collar() string {
+	if s == nil || s.Reads == "" {
+		return "radius"
+	}
+	return s.Reads
+}
+
 // Holder is what turns the work by stations: chuck jaws, faceplate or
 // drive-plate slots, or spindle index holes.
 type Holder struct {

@@ -173,6 +173,11 @@ func (s *Service) JobCard(ctx context.Context, a Actor, class, learner string) (
 		return curriculum.BenchCard{}, "", err
 	}
 	card, err := shop.BenchCard(onLathe(j.Request, l), j.Method, cmp.Or(who.Units, a.Units))
+	if err != nil {
+		return card, j.Name, err
+	}
+	checks, err := s.store.LatheChecks(ctx, l.ID)
+	card.Prove(checks)
 	return card, j.Name, err
 }
 

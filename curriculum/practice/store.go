@@ -20,6 +20,8 @@ type Store interface {
 	UpdateLathe(ctx context.Context, l curriculum.Lathe, by string, now time.Time) error
 	Lathe(ctx context.Context, id string) (curriculum.Lathe, error)
 	Lathes(ctx context.Context, workshop string) ([]curriculum.Lathe, error)
+	AddLatheCheck(ctx context.Context, c curriculum.LatheCheck, workshop string) error
+	LatheChecks(ctx context.Context, lathe string) ([]curriculum.LatheCheck, error)
 
 	CreateClass(ctx context.Context, c curriculum.Class, by string) error
 	Class(ctx context.Context, id string) (curriculum.Class, error)

@@ -45,6 +45,7 @@ func BenchCard(r threadmath.Request, method string, units curriculum.Units) (cur
 	}
 	out.Starts = c.starts(chosen, &out)
 	out.SetUp = c.setUp(plan, chosen)
+	out.Leans = curriculum.Prove(c.leans(plan, chosen, out), nil)
 	return out, nil
 }
 
@@ -207,9 +208,7 @@ func (c *carder) collar(p threadmath.InfeedPlan) threadmath.Slide {
 	if s != nil {
 		out = *s
 	}
-	if out.Reads == "" {
-		out.Reads = "radius"
-	}
+	out.Reads = out.Collar()
 	return out
 }
 

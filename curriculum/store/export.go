@@ -55,6 +55,7 @@ var exportedTables = []exported{
 	{table: "shop_job", where: ofClass, order: `class_id, learner_id`, documents: []string{"body"}},
 	{table: "shop_session", where: ofClass, order: `begins_at, id`, documents: []string{"spec", "plan"}},
 	{table: "logged_time", where: `lathe_id IN (SELECT id FROM lathe WHERE workshop_id = $1)`, order: `created_at, id`, documents: []string{"body"}},
+	{table: "lathe_check", where: `lathe_id IN (SELECT id FROM lathe WHERE workshop_id = $1)`, order: `created_at, id`, documents: []string{"body"}},
 	{table: "api_token", where: `workshop_id = $1`, order: `created_at, id`, hidden: []string{"token_hash"}},
 	{table: "identity", where: `person_id IN (SELECT id FROM person WHERE workshop_id = $1)`, order: `issuer, subject`},
 	{table: "event", where: `workshop_id = $1`, order: `at, id`},

@@ -60,6 +60,7 @@ var personalTables = []personal{
 var notPersonal = map[string]string{
 	"workshop":     "the workshop's own",
 	"person":       "instructors and stewards",
+	"lathe_check":  "measured at machines by instructors",
 	"passphrase":   "instructors and stewards",
 	"api_token":    "instructors and stewards",
 	"identity":     "instructors and stewards",

@@ -144,6 +144,34 @@ func scanLathe(r *sql.Rows) (l curriculum.Lathe, err error) {
 	return l, json.Unmarshal([]byte(profile), &l.Profile)
 }
 
+// AddLatheCheck keeps a check made at a lathe of the workshop.
+func (db *DB) AddLatheCheck(ctx context.Context, c curriculum.LatheCheck, workshop string) error {
+	body, err := json.Marshal(c)
+	if err != nil {
+		return err
+	}
+	return db.update(ctx, func(q querier) error {
+		if _, err := q.ExecContext(ctx, `INSERT INTO lathe_check (id, lathe_id, body, created_at) VALUES ($1, $2, $3, $4)`, c.ID, c.Lathe, string(body), toMicros(c.At)); err != nil {
+			return err
+		}
+		return logEvent(ctx, q, workshop, c.At, c.By, "lathe checked", c.Lathe)
+	})
+}
+
+// LatheChecks returns the checks made at a lathe, oldest first.
+func (db *DB) LatheChecks(ctx context.Context, lathe string) ([]curriculum.LatheCheck, error) {
+	return rows(ctx, db.read, func(r *sql.Rows) (c curriculum.LatheCheck, err error) {
+		var body string
+		var at int64
+		if err = r.Scan(&body, &at); err != nil {
+			return c, err
+		}
+		err = json.Unmarshal([]byte(body), &c)
+		c.At = fromMicros(at)
+		return c, err
+	}, `SELECT body, created_at FROM lathe_check WHERE lathe_id = $1 ORDER BY created_at, id`, lathe)
+}
+
 func logEvent(ctx context.Context, q querier, workshop string, at time.Time, who, what, about string) error {
 	_, err := q.ExecContext(ctx, `INSERT INTO event (id, workshop_id, at, who, what, about) VALUES ($1, $2, $3, $4, $5, $6)`,
 		NewID(), workshop, toMicros(at), who, what, about)

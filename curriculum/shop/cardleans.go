@@ -1,0 +1,79 @@
+package shop
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"halfnut/curriculum"
+	"halfnut/threadmath"
+)
+
+// leans lists the entries of the lathe's record that the card's numbers come
+// from, in the order of the record.
+func (c *carder) leans(p threadmath.InfeedPlan, method string, card curriculum.BenchCard) []curriculum.LatheEntry {
+	names := []string{"leadscrew", c.gearing()}
+	if p.FedBy == threadmath.FedByCompound || strings.HasPrefix(method, "compound-") {
+		names = append(names, "compound-slide")
+	}
+	if p.FedBy != threadmath.FedByCompound {
+		names = append(names, "cross-slide")
+	}
+	if method == "stud-gear" || method == "leadscrew-gear" {
+		names = append(names, method)
+	}
+	for i, h := range c.a.Holders {
+		if card.Holder != nil && h.Kind == card.Holder.Kind && h.Stations == card.Holder.Stations {
+			names = append(names, numbered("holder", i))
+			break
+		}
+	}
+	names = append(names, c.dials(method, card)...)
+	var out []curriculum.LatheEntry
+	for _, e := range curriculum.EntriesOf(c.lathe) {
+		if c.coasts(e) {
+			e.Assumes = number(*c.cut.CoastTurns)
+			e.Is = fmt.Sprintf("%s turns %s", e.Assumes, e.Is)
+			out = append(out, e)
+		} else if slices.Contains(names, e.Entry) {
+			out = append(out, e)
+		}
+	}
+	return out
+}
+
+func numbered(name string, i int) string { return name + "-" + strconv.Itoa(i+1) }
+
+// gearing is what makes the lead: a setting of the gearbox, or the wheels.
+func (c *carder) gearing() string {
+	if box := c.a.Gearbox; box != nil && box.Usable {
+		return numbered("gearbox", slices.Index(c.lathe.Gearbox, box.Setting))
+	}
+	return "change-gears"
+}
+
+// dials are those whose lines the card names: for the starts, or to come back to
+// the same one.
+func (c *carder) dials(method string, card curriculum.BenchCard) []string {
+	var out []string
+	for i := range c.a.ThreadDials {
+		d := &c.a.ThreadDials[i]
+		between := method == "half-nut" && len(d.Between) > 0
+		if d == card.Dial || between {
+			out = append(out, numbered("thread-dial", i))
+		}
+	}
+	if p := c.a.PickUp; method != "thread-dial" && p != nil && p.Rule == threadmath.PickUpLines {
+		if i := slices.IndexFunc(p.Dials, func(d threadmath.PickUpDial) bool { return len(d.Lines) > 0 }); i >= 0 {
+			out = append(out, numbered("thread-dial", i))
+		}
+	}
+	return out
+}
+
+// coasts reports whether the entry is the coasting that the run-out counts with.
+func (c *carder) coasts(e curriculum.LatheEntry) bool {
+	return c.cut.CoastTurns != nil && c.cut.SpindleRPM != nil && c.a.RunOut != nil && c.a.RunOut.HalfNut == threadmath.HalfNutKeptClosed &&
+		strings.HasPrefix(e.Entry, "coast-") && e.Stated == strconv.Quote(strconv.FormatFloat(*c.cut.SpindleRPM, 'f', -1, 64))
+}
