@@ -18,10 +18,9 @@ func (s *server) benchCard(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	pdf, err := web.BenchCard(request, c.Request.URL.Query())
+	card, err := web.BenchCard(request, c.Request.URL.Query())
 	if err != nil {
 		return err
 	}
-	sendPDFBytes(c, pdf, "bench-card.pdf")
-	return nil
+	return s.pages.SendSheet(c, "bench-card.pdf", card)
 }

@@ -10,12 +10,10 @@ import (
 
 	"github.com/gin-gonic/gin"
 
-	"halfnut/api/web"
 	"halfnut/curriculum"
 	"halfnut/curriculum/generate"
 	"halfnut/curriculum/practice"
 	"halfnut/threadmath"
-	"halfnut/worksheets"
 )
 
 func (s *server) health(c *gin.Context) error {
@@ -363,32 +361,6 @@ func (s *server) variants(c *gin.Context) error {
 		return err
 	}
 	return answer(c, http.StatusOK, map[string]any{"variants": listOf(vs)})
-}
-
-func (s *server) worksheets(c *gin.Context) error {
-	return s.print(c, "worksheets.pdf", worksheets.Pack.Sheets)
-}
-
-func (s *server) key(c *gin.Context) error { return s.print(c, "key.pdf", worksheets.Pack.Key) }
-
-func (s *server) markingGrid(c *gin.Context) error {
-	return s.print(c, "grid.pdf", worksheets.Pack.MarkingGrid)
-}
-
-func (s *server) print(c *gin.Context, name string, build func(worksheets.Pack) (worksheets.Document, error)) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
-	pack, err := web.Pack(c.Request.Context(), s.practice, a, c.Param("id"), c.Request.URL.Query())
-	if err != nil {
-		return err
-	}
-	doc, err := build(pack)
-	if err != nil {
-		return err
-	}
-	return sendPDF(c, doc, name)
 }
 
 func (s *server) marks(c *gin.Context) error {

@@ -7,6 +7,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"halfnut/api/web"
+	"halfnut/curriculum"
 	"halfnut/curriculum/practice"
 	"halfnut/threadmath"
 	"halfnut/worksheets"
@@ -35,9 +36,9 @@ func (s *server) classPack(c *gin.Context) error {
 	return nil
 }
 
-// printed makes a handler that prints what build lays out for who asks, in the
-// style that the query names.
-func (s *server) printed(name string, build func(c *gin.Context, a practice.Actor, style worksheets.Style) (worksheets.Document, error)) handlerFunc {
+// printed makes a handler that prints the sheet that build lays out for who asks,
+// in the style that the query names; format=html asks for its text twin.
+func (s *server) printed(name string, build func(c *gin.Context, a practice.Actor, style worksheets.Style) (worksheets.Sheet, error)) handlerFunc {
 	return func(c *gin.Context) error {
 		a, err := s.actor(c)
 		if err != nil {
@@ -47,116 +48,144 @@ func (s *server) printed(name string, build func(c *gin.Context, a practice.Acto
 		if err != nil {
 			return err
 		}
-		doc, err := build(c, a, style)
+		sheet, err := build(c, a, style)
 		if err != nil {
 			return err
 		}
-		return sendPDF(c, doc, name)
+		return s.pages.SendSheet(c, name, sheet)
 	}
 }
 
-// sendPDF writes to memory first: a sheet that fails to print is a problem
-// document, not half a file.
-func sendPDF(c *gin.Context, doc worksheets.Document, name string) error {
-	var b bytes.Buffer
-	if err := worksheets.Write(&b, doc); err != nil {
+// ofPack prints a sheet that belongs to a class set.
+func (s *server) ofPack(name string, build func(worksheets.Pack) (worksheets.Sheet, error)) handlerFunc {
+	return s.printed(name, func(c *gin.Context, a practice.Actor, _ worksheets.Style) (worksheets.Sheet, error) {
+		pack, err := web.Pack(c.Request.Context(), s.practice, a, c.Param("id"), c.Request.URL.Query())
+		if err != nil {
+			return worksheets.Sheet{}, err
+		}
+		return build(pack)
+	})
+}
+
+func (s *server) key() handlerFunc         { return s.ofPack("key.pdf", worksheets.Pack.Key) }
+func (s *server) markingGrid() handlerFunc { return s.ofPack("grid.pdf", worksheets.Pack.MarkingGrid) }
+func (s *server) cover() handlerFunc       { return s.ofPack("cover.pdf", worksheets.Pack.Cover) }
+
+// worksheets prints the sheets of a whole class.
+func (s *server) worksheets(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
 		return err
 	}
-	sendPDFBytes(c, b.Bytes(), name)
-	return nil
-}
-
-func sendPDFBytes(c *gin.Context, pdf []byte, name string) {
-	c.Header("Content-Disposition", `inline; filename="`+name+`"`)
-	c.Data(http.StatusOK, "application/pdf", pdf)
+	pack, err := web.Pack(c.Request.Context(), s.practice, a, c.Param("id"), c.Request.URL.Query())
+	if err != nil {
+		return err
+	}
+	if web.WantsHTML(c) {
+		sheets, err := pack.Sheets()
+		if err != nil {
+			return err
+		}
+		return s.pages.Twins(c, pack.Set.Spec.Title, sheets)
+	}
+	doc, err := pack.Document()
+	if err != nil {
+		return err
+	}
+	return web.SendPDF(c, "worksheets.pdf", doc)
 }
 
 func (s *server) poster() handlerFunc { return s.ofLathe("poster.pdf", worksheets.Poster) }
-func (s *server) survey() handlerFunc { return s.ofLathe("survey.pdf", worksheets.Survey) }
+
+func (s *server) survey() handlerFunc {
+	return s.ofLathe("survey.pdf", func(l threadmath.Lathe, checks []curriculum.LatheCheck, style worksheets.Style) (worksheets.Sheet, error) {
+		return worksheets.Survey(l, checks, style), nil
+	})
+}
 
 // ofLathe prints what hangs or is filled in at a lathe.
-func (s *server) ofLathe(name string, build func(threadmath.Lathe, worksheets.Style) (worksheets.Document, error)) handlerFunc {
-	return s.printed(name, func(c *gin.Context, a practice.Actor, style worksheets.Style) (worksheets.Document, error) {
-		l, err := s.practice.Lathe(c.Request.Context(), a, c.Param("id"))
+func (s *server) ofLathe(name string, build func(threadmath.Lathe, []curriculum.LatheCheck, worksheets.Style) (worksheets.Sheet, error)) handlerFunc {
+	return s.printed(name, func(c *gin.Context, a practice.Actor, style worksheets.Style) (worksheets.Sheet, error) {
+		p, err := s.practice.LatheProofs(c.Request.Context(), a, c.Param("id"))
 		if err != nil {
-			return worksheets.Document{}, err
+			return worksheets.Sheet{}, err
 		}
-		l.Profile.Name = l.Name
-		return build(l.Profile, style)
+		p.Lathe.Profile.Name = p.Lathe.Name
+		return build(p.Lathe.Profile, p.Checks, style)
 	})
 }
 
 func (s *server) planSheet() handlerFunc {
-	return s.printed("plan.pdf", func(c *gin.Context, a practice.Actor, style worksheets.Style) (worksheets.Document, error) {
+	return s.printed("plan.pdf", func(c *gin.Context, a practice.Actor, style worksheets.Style) (worksheets.Sheet, error) {
 		p, err := s.practice.Plan(c.Request.Context(), a, c.Param("id"))
 		if err != nil {
-			return worksheets.Document{}, err
+			return worksheets.Sheet{}, err
 		}
-		return worksheets.PlanSheet(p, style)
+		return worksheets.PlanSheet(p, style), nil
 	})
 }
 
 func (s *server) courseSheet() handlerFunc {
-	return s.printed("course.pdf", func(c *gin.Context, a practice.Actor, style worksheets.Style) (worksheets.Document, error) {
+	return s.printed("course.pdf", func(c *gin.Context, a practice.Actor, style worksheets.Style) (worksheets.Sheet, error) {
 		class, err := s.practice.Class(c.Request.Context(), a, c.Param("id"))
 		if err != nil {
-			return worksheets.Document{}, err
+			return worksheets.Sheet{}, err
 		}
 		p, err := s.practice.CoursePlan(c.Request.Context(), a, class.ID)
 		if err != nil {
-			return worksheets.Document{}, err
+			return worksheets.Sheet{}, err
 		}
-		return worksheets.CourseSheet(class.Name, p, style)
+		return worksheets.CourseSheet(class.Name, p, style), nil
 	})
 }
 
 func (s *server) jobCard() handlerFunc {
-	return s.printed("bench-card.pdf", func(c *gin.Context, a practice.Actor, style worksheets.Style) (worksheets.Document, error) {
+	return s.printed("bench-card.pdf", func(c *gin.Context, a practice.Actor, style worksheets.Style) (worksheets.Sheet, error) {
 		card, name, err := s.practice.JobCard(c.Request.Context(), a, c.Param("id"), c.Param("learner"))
 		if err != nil {
-			return worksheets.Document{}, err
+			return worksheets.Sheet{}, err
 		}
 		return worksheets.BenchCard(card, name, style)
 	})
 }
 
 func (s *server) preparation() handlerFunc {
-	return s.printed("preparation.pdf", func(c *gin.Context, a practice.Actor, style worksheets.Style) (worksheets.Document, error) {
+	return s.printed("preparation.pdf", func(c *gin.Context, a practice.Actor, style worksheets.Style) (worksheets.Sheet, error) {
 		p, class, err := s.practice.Preparation(c.Request.Context(), a, c.Param("id"))
 		if err != nil {
-			return worksheets.Document{}, err
+			return worksheets.Sheet{}, err
 		}
-		return worksheets.Preparation(class, p, style)
+		return worksheets.Preparation(class, p, style), nil
 	})
 }
 
 func (s *server) shopBoard() handlerFunc {
-	return s.printed("board.pdf", func(c *gin.Context, _ practice.Actor, style worksheets.Style) (worksheets.Document, error) {
+	return s.printed("board.pdf", func(c *gin.Context, _ practice.Actor, style worksheets.Style) (worksheets.Sheet, error) {
 		out, names, err := s.shopNamed(c)
 		if err != nil {
-			return worksheets.Document{}, err
+			return worksheets.Sheet{}, err
 		}
 		return worksheets.ShopBoard(out, names, style)
 	})
 }
 
 func (s *server) signOffCard() handlerFunc {
-	return s.printed("card.pdf", func(c *gin.Context, a practice.Actor, style worksheets.Style) (worksheets.Document, error) {
+	return s.printed("card.pdf", func(c *gin.Context, a practice.Actor, style worksheets.Style) (worksheets.Sheet, error) {
 		card, err := s.practice.SignOffCard(c.Request.Context(), a, c.Param("id"))
 		if err != nil {
-			return worksheets.Document{}, err
+			return worksheets.Sheet{}, err
 		}
-		return web.Card(card, s.cookie.Origin(c.Request), style).Document()
+		return web.Card(card, s.cookie.Origin(c.Request), style).Sheet()
 	})
 }
 
 func (s *server) signOffSheet() handlerFunc {
-	return s.printed("sign-off.pdf", func(c *gin.Context, a practice.Actor, style worksheets.Style) (worksheets.Document, error) {
+	return s.printed("sign-off.pdf", func(c *gin.Context, a practice.Actor, style worksheets.Style) (worksheets.Sheet, error) {
 		place := practice.Place{Learner: c.Param("id"), Lathe: c.Param("lathe"), Operation: c.Param("operation")}
 		sheet, err := web.SignOffSheet(c.Request.Context(), s.practice, a, place, c.Query("thread"), style)
 		if err != nil {
-			return worksheets.Document{}, err
+			return worksheets.Sheet{}, err
 		}
-		return sheet.Document()
+		return sheet.Sheet(), nil
 	})
 }

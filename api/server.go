@@ -40,6 +40,7 @@ type server struct {
 	contract *openapi.Document
 	log      *slog.Logger
 	cookie   web.Cookie
+	pages    *web.Pages
 }
 
 // handlerFunc is a handler that leaves its errors to the one place that turns
@@ -54,6 +55,7 @@ func New(cfg Config) http.Handler {
 		panic(err) // a fault of the build, found by every test
 	}
 	s := &server{practice: cfg.Practice, contract: contract, log: cfg.Log, cookie: web.Cookie{Secure: cfg.Secure}}
+	s.pages = web.New(cfg.Practice, cfg.Log, s.cookie)
 	e := gin.New()
 	e.HandleMethodNotAllowed = true
 	if err := proxies(e, cfg.Proxies); err != nil {
@@ -64,20 +66,19 @@ func New(cfg Config) http.Handler {
 			*route = c.FullPath()
 		}
 	})
-	pages := web.New(cfg.Practice, cfg.Log, s.cookie)
 	e.Use(newLimits().handler(func(c *gin.Context, err error) {
 		if strings.HasPrefix(c.FullPath(), "/v1/") {
 			s.fail(c, err)
 			return
 		}
-		pages.Fail(c, err)
+		s.pages.Fail(c, err)
 	}))
 	e.NoRoute(func(c *gin.Context) {
 		if strings.HasPrefix(c.Request.URL.Path, "/v1/") {
 			problem.Write(c.Writer, problem.Document{Type: "about:blank", Title: "Not found", Status: http.StatusNotFound, Detail: "there is nothing at this address"})
 			return
 		}
-		pages.NotFound(c)
+		s.pages.NotFound(c)
 	})
 	e.NoMethod(func(c *gin.Context) {
 		problem.Write(c.Writer, problem.Document{Type: "about:blank", Title: "Not allowed", Status: http.StatusMethodNotAllowed, Detail: "this address does not take " + c.Request.Method})
@@ -85,9 +86,9 @@ func New(cfg Config) http.Handler {
 	for _, r := range s.routes() {
 		e.Handle(r.method, r.path, s.handle(r))
 	}
-	pages.Mount(e)
+	s.pages.Mount(e)
 	reference := contract.Reference()
-	e.GET("/reference", func(c *gin.Context) { pages.Reference(c, reference) })
+	e.GET("/reference", func(c *gin.Context) { s.pages.Reference(c, reference) })
 	return chain(e, cfg.Log, newMetrics(cfg.Metrics))
 }
 
@@ -134,6 +135,8 @@ func (s *server) routes() []route {
 		{"GET", "/v1/lathes/:id", s.lathe},
 		{"PUT", "/v1/lathes/:id", s.changeLathe},
 		{"GET", "/v1/lathes/:id/skills", s.latheSkills},
+		{"GET", "/v1/lathes/:id/checks", s.latheChecks},
+		{"POST", "/v1/lathes/:id/checks", s.checkLathe},
 		{"GET", "/v1/lathes/:id/poster.pdf", s.poster()},
 		{"GET", "/v1/lathes/:id/survey.pdf", s.survey()},
 		{"GET", "/v1/classes", s.classes},
@@ -160,8 +163,9 @@ func (s *server) routes() []route {
 		{"GET", "/v1/sets/:id", s.set},
 		{"GET", "/v1/sets/:id/variants", s.variants},
 		{"GET", "/v1/sets/:id/worksheets.pdf", s.worksheets},
-		{"GET", "/v1/sets/:id/key.pdf", s.key},
-		{"GET", "/v1/sets/:id/grid.pdf", s.markingGrid},
+		{"GET", "/v1/sets/:id/key.pdf", s.key()},
+		{"GET", "/v1/sets/:id/grid.pdf", s.markingGrid()},
+		{"GET", "/v1/sets/:id/cover.pdf", s.cover()},
 		{"GET", "/v1/sets/:id/pack.zip", s.classPack},
 		{"GET", "/v1/sets/:id/marks", s.marks},
 		{"GET", "/v1/sets/:id/marks.csv", s.marksCSV},

@@ -2,6 +2,7 @@ package worksheets
 
 import (
 	"strconv"
+	"strings"
 
 	"halfnut/curriculum"
 	"halfnut/threadmath"
@@ -9,7 +10,7 @@ import (
 
 // BenchCard returns the card that lies beside the lathe, to be ticked off as the work goes on. learner is empty for a
 // card with a line for the name.
-func BenchCard(c curriculum.BenchCard, learner string, style Style) (Document, error) {
+func BenchCard(c curriculum.BenchCard, learner string, style Style) (Sheet, error) {
 	if style.Size < 15 { // a card is read at arm's length from a stand, and should be few pages
 		style.Size, style.Leading = 10, 1.25
 	}
@@ -37,6 +38,7 @@ func BenchCard(c curriculum.BenchCard, learner string, style Style) (Document, e
 	if len(first) > 0 {
 		s.Body = append(s.Body, Boxed{Title: "⚠ This job", Body: []Block{List{Entries: first}}})
 	}
+	s.Body = append(s.Body, leansBlocks(c.Leans)...)
 	s.Body = append(s.Body,
 		Heading{Text: "The job", Level: 2}, Table{Columns: []Column{{Title: "What"}, {Title: "Value"}}, Rows: cardRows(c.Facts)},
 		Heading{Text: "Run-out", Level: 2}, Table{Columns: []Column{{Title: "What"}, {Title: "Value"}}, Rows: cardRows(c.RunOut)},
@@ -45,7 +47,7 @@ func BenchCard(c curriculum.BenchCard, learner string, style Style) (Document, e
 	)
 	starts, err := startsBlock(c, style)
 	if err != nil {
-		return Document{}, err
+		return Sheet{}, err
 	}
 	s.Body = append(s.Body, starts)
 	s.Body = append(s.Body, passBlocks(c)...)
@@ -59,11 +61,31 @@ func BenchCard(c curriculum.BenchCard, learner string, style Style) (Document, e
 	if len(always) > 0 {
 		s.Body = append(s.Body, Boxed{Title: "⚠ Always", Body: []Block{List{Entries: always}}})
 	}
-	pages, err := Compose(s)
-	if err != nil {
-		return Document{}, err
+	return s, nil
+}
+
+// leansBlocks say which entries of the lathe's record the card comes from, and which of them nobody has proved.
+func leansBlocks(proofs []curriculum.LatheProof) []Block {
+	var proved, open []string
+	for _, p := range proofs {
+		text := p.Part + ", " + p.Is + ": " + p.Words()
+		if p.Proved {
+			proved = append(proved, text)
+		} else {
+			open = append(open, text)
+		}
 	}
-	return Document{Title: c.Title, Language: "en", Pages: pages}, nil
+	var out []Block
+	if len(open) > 0 {
+		out = append(out, Boxed{Title: "⚠ Unproved at this lathe", Body: []Block{
+			Para("This card leans on entries of the lathe's record that nobody has proved there. Treat every number as wrong until the scratch-pass proof below agrees, and record a check of the entry."),
+			List{Entries: open},
+		}})
+	}
+	if len(proved) > 0 {
+		out = append(out, Para("Proved at this lathe: "+strings.Join(proved, "; ")+"."))
+	}
+	return out
 }
 
 func cardRows(rows []curriculum.CardRow) [][]string {

@@ -4,7 +4,6 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
 
 	"halfnut/curriculum"
 	"halfnut/threadmath"
@@ -39,8 +38,7 @@ func TestBenchCards(t *testing.T) {
 			for starts, passes := range map[int]int{1: 8, 3: 14, 4: 40, 8: 20} {
 				c := card(starts, passes)
 				style := NewStyle(paper, o)
-				doc, err := BenchCard(c, "", style)
-				require.NoError(t, err)
+				doc := document(t)(BenchCard(c, "", style))
 				boxes := 0
 				for _, page := range doc.Pages {
 					checkPage(t, style, page)

@@ -22,38 +22,60 @@ type PackFile struct {
 // Files returns the class pack: a cover with checks, the sheets in seat order in files of 30, the key in a file of
 // its own, and the marking grid.
 func (p Pack) Files() ([]PackFile, error) {
-	p.Variants = slices.Clone(p.Variants)
-	slices.SortStableFunc(p.Variants, func(a, b curriculum.Variant) int { return a.Seat - b.Seat })
+	if len(p.Variants) == 0 {
+		return nil, fmt.Errorf("the class has no sheet: %w", ErrEmpty)
+	}
+	p = p.inSeatOrder()
 	var files []PackFile
 	n := 0
 	for part := range slices.Chunk(p.Variants, sheetsPerFile) {
 		n++
 		some := p
 		some.Variants = part
-		doc, err := some.Sheets()
+		doc, err := some.Document()
 		if err != nil {
 			return nil, err
 		}
 		files = append(files, PackFile{fmt.Sprintf("sheets-%02d.pdf", n), doc})
 	}
-	key, err := p.Key()
-	if err != nil {
-		return nil, err
+	for _, f := range []struct {
+		name  string
+		build func() (Sheet, error)
+	}{{"key.pdf", p.Key}, {"grid.pdf", p.MarkingGrid}} {
+		sheet, err := f.build()
+		if err != nil {
+			return nil, err
+		}
+		doc, err := sheet.Document()
+		if err != nil {
+			return nil, err
+		}
+		files = append(files, PackFile{f.name, doc})
 	}
-	grid, err := p.MarkingGrid()
-	if err != nil {
-		return nil, err
-	}
-	files = append(files, PackFile{"key.pdf", key}, PackFile{"grid.pdf", grid})
-	cover, err := p.cover(files)
+	cover, err := p.coverOf(files).Document()
 	if err != nil {
 		return nil, err
 	}
 	return slices.Insert(files, 0, PackFile{"cover.pdf", cover}), nil
 }
 
-// cover lists the files, what to look at before the pack is handed out, and who gets which sheet.
-func (p Pack) cover(files []PackFile) (Document, error) {
+// Cover returns the cover of the pack, as it lies in the archive.
+func (p Pack) Cover() (Sheet, error) {
+	files, err := p.Files()
+	if err != nil {
+		return Sheet{}, err
+	}
+	return p.inSeatOrder().coverOf(files[1:]), nil // the first file is the cover itself
+}
+
+func (p Pack) inSeatOrder() Pack {
+	p.Variants = slices.Clone(p.Variants)
+	slices.SortStableFunc(p.Variants, func(a, b curriculum.Variant) int { return a.Seat - b.Seat })
+	return p
+}
+
+// coverOf lists the files, what to look at before the pack is handed out, and who gets which sheet.
+func (p Pack) coverOf(files []PackFile) Sheet {
 	style, _ := p.dense()
 	rows := make([][]string, len(files))
 	for i, f := range files {
@@ -64,7 +86,7 @@ func (p Pack) cover(files []PackFile) (Document, error) {
 		seats[i] = []string{strconv.Itoa(v.Seat), v.Name, CodeText(v.Code), "☐", "☐"}
 	}
 	title := "Class pack: " + p.Set.Spec.Title
-	pages, err := Compose(Sheet{
+	return Sheet{
 		Owner: "the cover", Style: style,
 		Running: Running{Title: title, Lines: []string{p.Workshop, "Class: " + p.Class + ", " + p.Set.LatheName}, Footer: safetyFooter},
 		Body: []Block{
@@ -80,8 +102,7 @@ func (p Pack) cover(files []PackFile) (Document, error) {
 			Heading{Text: "Sheets in seat order", Level: 2},
 			Table{Columns: []Column{{Title: "Seat"}, {Title: "Name"}, {Title: "Sheet"}, {Title: "Handed out"}, {Title: "Handed in"}}, Rows: seats},
 		},
-	})
-	return Document{Title: title, Language: "en", Pages: pages}, err
+	}
 }
 
 // WriteZip writes the files as one ZIP archive, without dates, so that the same pack has the same bytes.

@@ -36,16 +36,30 @@ func CodeText(code string) string {
 	return code
 }
 
-// Sheets returns the worksheets of all variants, in the order given, each
-// beginning on a page of its own. It holds no answer.
-func (p Pack) Sheets() (Document, error) {
-	doc := Document{Title: p.Set.Spec.Title, Language: "en"}
-	for _, v := range p.Variants {
-		sheet, err := p.worksheet(v)
-		if err != nil {
-			return Document{}, err
+// Sheets returns the worksheets of all variants, in the order given. They hold no answer.
+func (p Pack) Sheets() ([]Sheet, error) {
+	if len(p.Variants) == 0 {
+		return nil, fmt.Errorf("the class has no sheet: %w", ErrEmpty)
+	}
+	out := make([]Sheet, len(p.Variants))
+	for i, v := range p.Variants {
+		var err error
+		if out[i], err = p.Worksheet(v); err != nil {
+			return nil, err
 		}
-		pages, err := Compose(sheet)
+	}
+	return out, nil
+}
+
+// Document returns the worksheets of all variants as one file, each beginning on a page of its own.
+func (p Pack) Document() (Document, error) {
+	sheets, err := p.Sheets()
+	if err != nil {
+		return Document{}, err
+	}
+	doc := Document{Title: p.Set.Spec.Title, Language: "en"}
+	for _, s := range sheets {
+		pages, err := Compose(s)
 		if err != nil {
 			return Document{}, err
 		}
@@ -54,16 +68,11 @@ func (p Pack) Sheets() (Document, error) {
 		}
 		doc.Pages = append(doc.Pages, pages...)
 	}
-	if len(doc.Pages) == 0 {
-		return Document{}, ErrEmpty
-	}
 	return doc, nil
 }
 
-// Worksheet returns one variant's sheet, for its page or its text twin.
-func (p Pack) Worksheet(v curriculum.Variant) (Sheet, error) { return p.worksheet(v) }
-
-func (p Pack) worksheet(v curriculum.Variant) (Sheet, error) {
+// Worksheet returns one variant's sheet.
+func (p Pack) Worksheet(v curriculum.Variant) (Sheet, error) {
 	date := p.Date
 	if date == "" {
 		date = "______________"
@@ -188,38 +197,24 @@ func letterOf(i int) string { return string(rune('A' + i)) }
 // latheRows describe the lathe as far as a learner needs it.
 func latheRows(l threadmath.Lathe) [][]string {
 	var rows [][]string
-	add := func(what, is string) {
-		if is != "" {
-			rows = append(rows, []string{what, is})
+	for _, e := range curriculum.EntriesOf(l) {
+		switch {
+		case !forLearners(e):
+		case len(rows) > 0 && strings.HasPrefix(e.Entry, "holder-") && rows[len(rows)-1][0] == e.Part:
+			rows[len(rows)-1][1] += ", " + e.Is
+		default:
+			rows = append(rows, []string{e.Part, e.Is})
 		}
 	}
-	add("Leadscrew", l.Leadscrew)
-	for _, d := range l.ThreadDials {
-		add("Thread dial", fmt.Sprintf("gear of %d teeth, %d lines", d.Teeth, d.Graduations))
-	}
-	add("Compound slide", slideWords(l.CompoundSlide))
-	add("Cross-slide", slideWords(l.CrossSlide))
-	var holders []string
-	for _, h := range l.Holders {
-		holders = append(holders, strconv.Itoa(int(h.Stations))+" "+strings.ReplaceAll(h.Kind, "-", " "))
-	}
-	add("Work is turned by", strings.Join(holders, ", "))
 	return rows
 }
 
-func slideWords(s *threadmath.Slide) string {
-	if s == nil || s.Graduation == "" {
-		return ""
-	}
-	reads := "radius"
-	if s.Reads != "" {
-		reads = s.Reads
-	}
-	words := "collar of " + s.Graduation + " a division, reads " + reads
-	if s.PerTurn != "" {
-		words += ", " + s.PerTurn + " a turn"
-	}
-	return words
+// forLearners reports whether an entry is among those that exercises start from;
+// what the gears are is often asked.
+func forLearners(e curriculum.LatheEntry) bool {
+	return slices.ContainsFunc([]string{"leadscrew", "thread-dial-", "compound-slide", "cross-slide", "holder-"}, func(kind string) bool {
+		return e.Entry == kind || strings.HasSuffix(kind, "-") && strings.HasPrefix(e.Entry, kind)
+	})
 }
 
 // answerText writes a part's right answer in its unit, rounded as asked.

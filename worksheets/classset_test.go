@@ -17,6 +17,16 @@ import (
 	"halfnut/threadmath"
 )
 
+// document returns the pages of a sheet that must lay out.
+func document(t require.TestingT) func(Sheet, error) Document {
+	return func(s Sheet, err error) Document {
+		require.NoError(t, err)
+		doc, err := s.Document()
+		require.NoError(t, err)
+		return doc
+	}
+}
+
 // workshopPack is a pack of every skill that the lathe serves, for learners with awkward names.
 func workshopPack(t *testing.T, lathe threadmath.Lathe, units threadmath.System, style Style) Pack {
 	t.Helper()
@@ -51,12 +61,9 @@ func TestPacksKeepTheirPromises(t *testing.T) {
 				paper, units = Letter, threadmath.Inch
 			}
 			p := workshopPack(t, lathe, units, NewStyle(paper, o))
-			sheets, err := p.Sheets()
+			sheets, err := p.Document()
 			require.NoError(t, err, "%s %+v", lathe.Name, o)
-			key, err := p.Key()
-			require.NoError(t, err, "%s %+v", lathe.Name, o)
-			grid, err := p.MarkingGrid()
-			require.NoError(t, err, "%s %+v", lathe.Name, o)
+			key, grid := document(t)(p.Key()), document(t)(p.MarkingGrid())
 			for _, page := range slices.Concat(sheets.Pages, key.Pages, grid.Pages) {
 				checkPage(t, p.Style, page)
 			}
@@ -69,8 +76,7 @@ func TestKeyHoldsEveryAnswerAndSheetsSayKeyNowhere(t *testing.T) {
 	lathes, err := workshop.Lathes()
 	require.NoError(t, err)
 	p := workshopPack(t, lathes[0], threadmath.Metric, NewStyle(A4, Options{}))
-	doc, err := p.Key()
-	require.NoError(t, err)
+	doc := document(t)(p.Key())
 	var said strings.Builder
 	for _, page := range doc.Pages {
 		marks := 0
@@ -93,7 +99,7 @@ func TestKeyHoldsEveryAnswerAndSheetsSayKeyNowhere(t *testing.T) {
 			}
 		}
 	}
-	sheets, err := p.Sheets()
+	sheets, err := p.Document()
 	require.NoError(t, err)
 	for _, page := range sheets.Pages {
 		g := Group{Items: page.Items}
@@ -141,7 +147,7 @@ func TestSamePackSameBytes(t *testing.T) {
 	require.NoError(t, err)
 	var first []byte
 	for range 2 {
-		doc, err := workshopPack(t, lathes[0], threadmath.Metric, NewStyle(A4, Options{})).Sheets()
+		doc, err := workshopPack(t, lathes[0], threadmath.Metric, NewStyle(A4, Options{})).Document()
 		require.NoError(t, err)
 		var b bytes.Buffer
 		require.NoError(t, Write(&b, doc))

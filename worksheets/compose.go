@@ -1,6 +1,7 @@
 package worksheets
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -9,6 +10,7 @@ import (
 // Sheet is what one learner or instructor gets: blocks in reading order, and what stands on every page.
 type Sheet struct {
 	Owner   string // whose sheet it is, for messages
+	Title   string // of the file; the running title where it is empty
 	Style   Style
 	Running Running
 	Body    []Block
@@ -39,6 +41,15 @@ type Document struct {
 
 // ErrEmpty is returned for a sheet or document with nothing in it.
 var ErrEmpty = errors.New("nothing to print")
+
+// Document returns the sheet as a file of its own, with the errors of Compose.
+func (s Sheet) Document() (Document, error) {
+	pages, err := Compose(s)
+	if err != nil {
+		return Document{}, err
+	}
+	return Document{Title: cmp.Or(s.Title, s.Running.Title), Language: "en", Pages: pages}, nil
+}
 
 // Compose returns the pages of the sheet. Its errors are a *TextError for text that cannot be printed, a
 // *FitError for a block that no page can hold, and ErrEmpty.

@@ -42,7 +42,7 @@ func TestEveryExerciseCanBeDrawn(t *testing.T) {
 				}
 				for _, style := range styles {
 					pack.Style = style
-					_, err := pack.Sheets()
+					_, err := pack.Document()
 					require.NoError(t, err, "%s on %s in %s", skill, l.Name, units)
 				}
 			}

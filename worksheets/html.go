@@ -120,7 +120,7 @@ func (l List) html(h *htmlWriter) error {
 }
 
 func (tb Table) html(h *htmlWriter) error {
-	h.raw("<table>")
+	h.raw(`<div class="wide" tabindex="0"><table>`) // a narrow window scrolls the table alone
 	if tb.Caption != "" {
 		h.element("caption", "", tb.Caption)
 	}
@@ -134,6 +134,10 @@ func (tb Table) html(h *htmlWriter) error {
 	if titled {
 		h.raw("<thead><tr>")
 		for i, c := range tb.Columns {
+			if c.Title == "" { // nothing to be read out as a header
+				h.raw("<td></td>")
+				continue
+			}
 			h.raw(`<th scope="col"` + align(i) + ">")
 			h.text(c.Title)
 			h.raw("</th>")
@@ -156,12 +160,12 @@ func (tb Table) html(h *htmlWriter) error {
 		}
 		h.raw("</tr>")
 	}
-	h.raw("</tbody></table>")
+	h.raw("</tbody></table></div>")
 	return nil
 }
 
 func (f Figure) html(h *htmlWriter) error {
-	h.raw("<figure>")
+	h.raw(`<figure class="drawing">`)
 	if err := SVG(&h.b, f.Drawing, h.theme); err != nil {
 		return err
 	}

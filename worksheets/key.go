@@ -69,19 +69,7 @@ func noBreak(s string) string { return strings.ReplaceAll(s, " ", "\u00a0") }
 // Key returns the key for instructors only, watermarked: a grid of learner and part with answer, accept band and
 // marks; what each known mistake makes of every variant's numbers, with the margin; and the worked steps, once for
 // each kind of exercise.
-func (p Pack) Key() (Document, error) {
-	s, err := p.keySheet()
-	if err != nil {
-		return Document{}, err
-	}
-	pages, err := Compose(s)
-	if err != nil {
-		return Document{}, err
-	}
-	return Document{Title: s.Running.Title, Language: "en", Pages: pages}, nil
-}
-
-func (p Pack) keySheet() (Sheet, error) {
+func (p Pack) Key() (Sheet, error) {
 	if len(p.Variants) == 0 {
 		return Sheet{}, ErrEmpty
 	}

@@ -10,9 +10,9 @@ import (
 const marksAcross = 9
 
 // MarkingGrid returns the grid of learner and part to write marks in. It holds no answer.
-func (p Pack) MarkingGrid() (Document, error) {
+func (p Pack) MarkingGrid() (Sheet, error) {
 	if len(p.Variants) == 0 {
-		return Document{}, ErrEmpty
+		return Sheet{}, ErrEmpty
 	}
 	style, _ := p.dense()
 	across := marksAcross
@@ -58,9 +58,5 @@ func (p Pack) MarkingGrid() (Document, error) {
 		}
 		s.Body = append(s.Body, tb)
 	}
-	pages, err := Compose(s)
-	if err != nil {
-		return Document{}, err
-	}
-	return Document{Title: s.Running.Title, Language: "en", Pages: pages}, nil
+	return s, nil
 }

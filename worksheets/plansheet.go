@@ -12,9 +12,9 @@ import (
 func day(t time.Time) string { return t.Format("Mon 2 Jan 2006") }
 
 // PlanSheet returns a learner's practice plan as a sheet to tick off.
-func PlanSheet(p curriculum.PracticePlan, style Style) (Document, error) {
+func PlanSheet(p curriculum.PracticePlan, style Style) Sheet {
 	s := Sheet{
-		Owner: p.Name, Style: style,
+		Owner: p.Name, Title: "Practice plan of " + p.Name, Style: style,
 		Running: Running{Title: "Practice plan", Lines: []string{"Name: " + p.Name}, Footer: safetyFooter},
 	}
 	if p.Gate != nil {
@@ -50,12 +50,11 @@ func PlanSheet(p curriculum.PracticePlan, style Style) (Document, error) {
 	} else {
 		s.Body = append(s.Body, Para("There is nothing to practise yet. Your instructor sets a course first."))
 	}
-	pages, err := Compose(s)
-	return Document{Title: "Practice plan of " + p.Name, Language: "en", Pages: pages}, err
+	return s
 }
 
 // CourseSheet returns the plan of a class's course with one lesson to a page or more, for the instructor.
-func CourseSheet(class string, p curriculum.CoursePlan, style Style) (Document, error) {
+func CourseSheet(class string, p curriculum.CoursePlan, style Style) Sheet {
 	title := "Lesson plan: " + p.Course.Spec.Title
 	s := Sheet{
 		Owner: "the lesson plan of " + class, Style: style,
@@ -77,8 +76,7 @@ func CourseSheet(class string, p curriculum.CoursePlan, style Style) (Document, 
 	if len(s.Body) == 0 {
 		s.Body = append(s.Body, Para("No lesson is left before the day at the lathe."))
 	}
-	pages, err := Compose(s)
-	return Document{Title: title, Language: "en", Pages: pages}, err
+	return s
 }
 
 func lessonBlocks(l curriculum.Lesson) []Block {

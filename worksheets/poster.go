@@ -2,9 +2,11 @@ package worksheets
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
+	"halfnut/curriculum"
 	"halfnut/threadmath"
 )
 
@@ -21,158 +23,79 @@ var posterForms = []struct {
 	{"trapezoidal", []string{"2 mm", "3 mm", "4 mm", "5 mm", "6 mm", "8 mm"}},
 }
 
-const unproved = "Computed from the lathe's entry, which is unproved until somebody has measured a light scratch at this lathe for the lead and dial in use and written it on the survey sheet. Only the paper keeps that."
-
 // Poster returns the tables to hang beside a lathe: its leads and whether the half-nut may be opened, what the lines
-// of its dials catch for 1 to 6 starts, offsets and index stations, depths, infeed and wires.
-func Poster(l threadmath.Lathe, style Style) (Document, error) {
-	s, err := posterSheet(l, style)
-	if err != nil {
-		return Document{}, err
-	}
-	pages, err := Compose(s)
-	if err != nil {
-		return Document{}, err
-	}
-	return Document{Title: s.Running.Title, Language: "en", Pages: pages}, nil
-}
-
-func posterSheet(l threadmath.Lathe, style Style) (Sheet, error) {
+// of its dials catch for 1 to 6 starts, offsets and index stations, depths, infeed and wires. Each says which of the
+// entries it leans on were proved by the checks, oldest first.
+func Poster(l threadmath.Lathe, checks []curriculum.LatheCheck, style Style) (Sheet, error) {
+	p := poster{lathe: l, proofs: curriculum.Prove(curriculum.EntriesOf(l), checks)}
 	s := Sheet{
 		Owner: "the poster of " + l.Name, Style: style,
 		Running: Running{Title: "Reference: " + l.Name, Footer: safetyFooter},
 	}
-	if rows := latheRows(l); len(rows) > 0 {
-		s.Body = append(s.Body, Table{Columns: []Column{{Title: "Part"}, {Title: "What it is"}}, Rows: rows})
-	}
-	s.Body = append(s.Body, Boxed{Title: "⚠ Unproved", Body: []Block{Para(unproved)}})
-	if len(l.Gearbox) > 0 && l.Leadscrew != "" {
-		blocks, err := leadBlocks(l)
+	s.Body = append(s.Body, p.entryBlocks()...)
+	for _, part := range []func() ([]Block, error){p.leadBlocks, p.stationBlocks, p.depthBlocks} {
+		blocks, err := part()
 		if err != nil {
 			return Sheet{}, err
 		}
 		s.Body = append(s.Body, blocks...)
-	} else {
-		s.Body = append(s.Body, Para("The entry names no gearbox settings or no leadscrew: without them nothing can be said of leads and half-nut."))
 	}
-	blocks, err := stationBlocks(l)
-	if err != nil {
-		return Sheet{}, err
-	}
-	s.Body = append(s.Body, blocks...)
-	blocks, err = depthBlocks(l)
-	if err != nil {
-		return Sheet{}, err
-	}
-	s.Body = append(s.Body, blocks...)
 	return s, nil
 }
 
-// ofLead solves a thread of so many starts whose lead is what the gearbox is set to.
-func ofLead(l threadmath.Lathe, setting string, starts int) (threadmath.Answer, error) {
-	lead, system, err := threadmath.ParsePitch(setting)
-	if err != nil {
-		return threadmath.Answer{}, err
-	}
-	n := threadmath.Count(starts)
-	return threadmath.Solve(threadmath.Request{Lathe: &l, Thread: threadmath.Thread{Lead: lead.Exact(system), Starts: &n}})
+// poster is a lathe with what is proved of its record.
+type poster struct {
+	lathe  threadmath.Lathe
+	proofs []curriculum.LatheProof
 }
 
-// leadBlocks are the leads with the half-nut's rule, the dial tables and the offsets.
-func leadBlocks(l threadmath.Lathe) ([]Block, error) {
-	var leads, offsets [][]string
-	dials := make([][][]string, len(l.ThreadDials))
-	for _, setting := range l.Gearbox {
-		offset := []string{setting}
-		cells := make([][]string, len(dials))
-		for starts := 1; starts <= posterStarts; starts++ {
-			a, err := ofLead(l, setting, starts)
-			if err != nil {
-				return nil, fmt.Errorf("lead %s, %d starts: %w", setting, starts, err)
-			}
-			if starts == 1 {
-				leads = append(leads, []string{setting, halfNutWords(a)})
-			} else {
-				offset = append(offset, lengthText(a.Pitch))
-			}
-			for i := range cells {
-				cell := "–"
-				if i < len(a.ThreadDials) {
-					cell = dialCell(a.ThreadDials[i], starts)
-				}
-				cells[i] = append(cells[i], cell)
-			}
-		}
-		offsets = append(offsets, offset)
-		for i := range dials {
-			dials[i] = append(dials[i], append([]string{setting}, cells[i]...))
+// entryBlocks are the record, and what of it is not proved.
+func (p poster) entryBlocks() []Block {
+	var rows [][]string
+	open := false
+	for _, e := range p.proofs {
+		open = open || !e.Proved
+		if !ofMany(e) {
+			rows = append(rows, []string{e.Part, e.Is, e.Words()})
 		}
 	}
-	blocks := []Block{
-		Heading{Text: "Leads, and the half-nut between passes on one start", Level: 2},
-		Table{Columns: []Column{{Title: "Lead", Bold: true, Min: 25}, {Title: "Half-nut"}}, Rows: leads},
+	var out []Block
+	if len(rows) > 0 {
+		out = append(out, Table{Columns: []Column{{Title: "Part"}, {Title: "What the record says"}, {Title: "Checked at the lathe"}}, Rows: rows})
 	}
-	for i, d := range l.ThreadDials {
-		columns := []Column{{Title: "Lead", Bold: true}}
-		for n := 1; n <= posterStarts; n++ {
-			columns = append(columns, Column{Title: counted(n, "start")})
-		}
-		blocks = append(blocks,
-			Heading{Text: fmt.Sprintf("Dial, gear of %d teeth, %d lines", d.Teeth, d.Graduations), Level: 2},
-			Para("Start: lines that always catch it, when start 1 was cut on line 0. A dash: no line of this dial serves every start; go from start to start another way."),
-			Table{Columns: columns, Rows: dials[i]})
+	if open || len(rows) == 0 {
+		out = append(out, Boxed{Title: "⚠ Unproved", Body: []Block{Para(
+			"What leans on an entry that is unproved was computed and never seen at this lathe. Cut nothing by it until a light scratch, measured with the spindle stopped, agrees; then record the check.")}})
 	}
-	columns := []Column{{Title: "Lead", Bold: true}}
-	for n := 2; n <= posterStarts; n++ {
-		columns = append(columns, Column{Title: counted(n, "start"), Align: Right})
-	}
-	return append(blocks, Heading{Text: "Offset from one start to the next: lead divided by starts", Level: 2}, Table{Columns: columns, Rows: offsets}), nil
+	return out
 }
 
-func halfNutWords(a threadmath.Answer) string {
-	if a.PickUp == nil {
-		return "not known"
-	}
-	switch a.PickUp.Rule {
-	case threadmath.PickUpAnywhere:
-		return "may be closed anywhere"
-	case threadmath.PickUpLines:
-		var dials []string
-		for _, d := range a.PickUp.Dials {
-			if len(d.Lines) > 0 {
-				dials = append(dials, fmt.Sprintf("gear of %d: lines %s", d.Teeth, numberList(d.Lines)))
-			}
-		}
-		return "by the dial only; " + strings.Join(dials, "; ")
-	default:
-		return "stays closed: withdraw the tool, then reverse"
-	}
+// ofMany reports whether an entry is one of a long list, which stands in a table of its own.
+func ofMany(e curriculum.LatheProof) bool {
+	return strings.HasPrefix(e.Entry, "gearbox-") || strings.HasPrefix(e.Entry, "coast-")
 }
 
-func numberList(ns []int) string {
-	texts := make([]string, len(ns))
-	for i, n := range ns {
-		texts[i] = strconv.Itoa(n)
+// proof returns an entry by its name.
+func (p poster) proof(name string) (curriculum.LatheProof, bool) {
+	i := slices.IndexFunc(p.proofs, func(e curriculum.LatheProof) bool { return e.Entry == name })
+	if i < 0 {
+		return curriculum.LatheProof{}, false
 	}
-	return strings.Join(texts, ", ")
+	return p.proofs[i], true
 }
 
-// dialCell lists for every start the lines that always catch it; a dash where a start has none.
-func dialCell(d threadmath.DialAnswer, starts int) string {
-	lines := make([][]int, starts)
-	for _, l := range d.Lines {
-		if l.Catches == threadmath.CatchesStart && l.Start >= 1 && l.Start <= starts {
-			lines[l.Start-1] = append(lines[l.Start-1], l.Line)
+// leansOn says what a table comes from; nothing where the record has none of it.
+func (p poster) leansOn(names ...string) []Block {
+	var texts []string
+	for _, name := range names {
+		if e, ok := p.proof(name); ok {
+			texts = append(texts, strings.ToLower(e.Part[:1])+e.Part[1:]+", "+e.Is+" ("+e.Words()+")")
 		}
 	}
-	cells := make([]string, starts)
-	for i, ls := range lines {
-		if len(ls) == 0 {
-			return "–"
-		}
-		cells[i] = fmt.Sprintf("%d: %s", i+1, strings.ReplaceAll(numberList(ls), ", ", ","))
+	if texts == nil {
+		return nil
 	}
-	return strings.Join(cells, "; ")
+	return []Block{Paragraph{Scale: 0.9, Spans: Plain("Leans on: " + strings.Join(texts, "; ") + ".")}}
 }
 
 // lengthText writes a length in its own system.
@@ -185,7 +108,8 @@ func lengthText(d threadmath.Dimension) string {
 }
 
 // stationBlocks are the stations of the lathe's holders for each number of starts.
-func stationBlocks(l threadmath.Lathe) ([]Block, error) {
+func (p poster) stationBlocks() ([]Block, error) {
+	l := p.lathe
 	if len(l.Holders) == 0 {
 		return nil, nil
 	}
@@ -212,16 +136,20 @@ func stationBlocks(l threadmath.Lathe) ([]Block, error) {
 			rows[i] = append(rows[i], cell)
 		}
 	}
-	return []Block{
+	names := make([]string, len(l.Holders))
+	for i := range names {
+		names[i] = "holder-" + strconv.Itoa(i+1)
+	}
+	return slices.Concat([]Block{
 		Heading{Text: "Index stations, in the order of the starts", Level: 2},
 		Para("A dash: the starts do not divide the stations."),
 		Table{Columns: columns, Rows: rows},
-	}, nil
+	}, p.leansOn(names...)), nil
 }
 
 // depthBlocks are depth, infeed by the cross-slide's collar and best wire by form and pitch.
-func depthBlocks(l threadmath.Lathe) ([]Block, error) {
-	reads := crossSlideReads(l)
+func (p poster) depthBlocks() ([]Block, error) {
+	reads := p.lathe.CrossSlide.Collar()
 	var out []Block
 	for _, f := range posterForms {
 		form, err := threadmath.FormOf(f.slug)
@@ -250,15 +178,8 @@ func depthBlocks(l threadmath.Lathe) ([]Block, error) {
 		out = append(out, Heading{Text: "Depth, infeed and wire: " + form.Title, Level: 2},
 			Table{Columns: []Column{{Title: "Pitch", Bold: true}, {Title: "Depth, external"}, {Title: "Cross-slide collar, reads " + reads}, {Title: "Best wire"}}, Rows: rows})
 	}
-	return append(out, Para("By the pitch, never by the lead. Straight infeed by the cross-slide; measure before the last passes, spindle stopped.")), nil
+	out = append(out, Para("By the pitch, never by the lead. Straight infeed by the cross-slide; measure before the last passes, spindle stopped."))
+	return append(out, p.leansOn("cross-slide")...), nil
 }
 
 func millimetres(mm float64) string { return strconv.FormatFloat(mm, 'f', 3, 64) + " mm" }
-
-// crossSlideReads says what the cross-slide's collar reads.
-func crossSlideReads(l threadmath.Lathe) string {
-	if l.CrossSlide != nil && l.CrossSlide.Reads != "" {
-		return l.CrossSlide.Reads
-	}
-	return "radius"
-}

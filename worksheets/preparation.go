@@ -8,7 +8,7 @@ import (
 )
 
 // Preparation returns the list of what a class needs, with boxes to tick.
-func Preparation(class string, p curriculum.Preparation, style Style) (Document, error) {
+func Preparation(class string, p curriculum.Preparation, style Style) Sheet {
 	title := "Preparation: " + class
 	s := Sheet{Owner: title, Style: style, Running: Running{Title: title, Lines: []string{"Date: ____________"}, Footer: safetyFooter}}
 	for _, g := range p.Groups {
@@ -26,9 +26,5 @@ func Preparation(class string, p curriculum.Preparation, style Style) (Document,
 	if len(s.Body) == 0 {
 		s.Body = append(s.Body, Para("No learner of this class has a job yet."))
 	}
-	pages, err := Compose(s)
-	if err != nil {
-		return Document{}, err
-	}
-	return Document{Title: title, Language: "en", Pages: pages}, nil
+	return s
 }

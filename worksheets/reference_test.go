@@ -45,14 +45,11 @@ func TestPostersAndSurveys(t *testing.T) {
 	require.NoError(t, err)
 	for i, l := range lathes {
 		style := NewStyle([]Paper{A4, Letter}[i%2], Options{LargePrint: i%3 == 1, HighContrast: i%3 == 2, WideSpacing: i%3 == 2})
-		doc, err := Poster(l, style)
-		require.NoError(t, err, l.Name)
-		lawful(t, style, doc)
-		doc, err = Survey(l, style)
-		require.NoError(t, err, l.Name)
-		lawful(t, style, doc)
+		lawful(t, style, document(t)(Poster(l, nil, style)))
+		lawful(t, style, document(t)(Survey(l, nil, style), nil))
 	}
-	_, err = Survey(threadmath.Lathe{}, NewStyle(A4, Options{}))
+	unknown := Survey(threadmath.Lathe{}, nil, NewStyle(A4, Options{}))
+	_, err = unknown.Document()
 	require.NoError(t, err, "a lathe of which nothing is known yet")
 }
 
@@ -66,7 +63,7 @@ func TestPosterByHand(t *testing.T) {
 		ThreadDials: []threadmath.ThreadDial{{Teeth: 20, Graduations: 4}},
 		Holders:     []threadmath.Holder{{Kind: "faceplate-slots", Stations: 6}},
 	}
-	s, err := posterSheet(l, NewStyle(A4, Options{}))
+	s, err := Poster(l, nil, NewStyle(A4, Options{}))
 	require.NoError(t, err)
 	rows := map[string][][]string{}
 	title := ""
@@ -78,7 +75,7 @@ func TestPosterByHand(t *testing.T) {
 			rows[title] = b.Rows
 		}
 	}
-	assert.Equal(t, [][]string{{"6 mm", "may be closed anywhere"}, {"4 mm", "by the dial only; gear of 20: lines 0, 2"}, {"7 mm", "stays closed: withdraw the tool, then reverse"}},
+	assert.Equal(t, [][]string{{"6 mm", "may be closed anywhere", "unproved"}, {"4 mm", "by the dial only; gear of 20: lines 0, 2", "unproved"}, {"7 mm", "stays closed: withdraw the tool, then reverse", "unproved"}},
 		rows["Leads, and the half-nut between passes on one start"])
 	dial := rows["Dial, gear of 20 teeth, 4 lines"]
 	require.Len(t, dial, 3)
@@ -118,11 +115,8 @@ func TestPlanSheets(t *testing.T) {
 	for _, paper := range []Paper{A4, Letter} {
 		for _, o := range []Options{{}, {LargePrint: true}, {WideSpacing: true, HighContrast: true}} {
 			style := NewStyle(paper, o)
-			doc, err := PlanSheet(plan, style)
-			require.NoError(t, err)
-			lawful(t, style, doc)
-			doc, err = CourseSheet("Evening group", course, style)
-			require.NoError(t, err)
+			lawful(t, style, document(t)(PlanSheet(plan, style), nil))
+			doc := document(t)(CourseSheet("Evening group", course, style), nil)
 			lawful(t, style, doc)
 			out, err := exec.Command(tool(t, "pdftotext"), onDisk(t, doc), "-").Output()
 			require.NoError(t, err)
@@ -131,6 +125,108 @@ func TestPlanSheets(t *testing.T) {
 		}
 	}
 	plan.Name = "שלום"
-	_, err := PlanSheet(plan, NewStyle(A4, Options{}))
+	_, err := PlanSheet(plan, NewStyle(A4, Options{})).Document()
 	require.ErrorContains(t, err, "שלום")
+}
+
+// Cards, posters and surveys say in words which entries they lean on nobody has proved, and the day of those that
+// somebody has.
+func TestSheetsSayWhatIsProved(t *testing.T) {
+	t.Parallel()
+	l := threadmath.Lathe{
+		Name: "By hand", Leadscrew: "6 mm", Gearbox: []string{"6 mm", "4 mm"}, SpindleSpeeds: []float64{60},
+		ThreadDials: []threadmath.ThreadDial{{Teeth: 20, Graduations: 4}}, Holders: []threadmath.Holder{{Kind: "faceplate-slots", Stations: 6}},
+		CrossSlide: &threadmath.Slide{Graduation: "0.02 mm", Reads: "diameter"},
+	}
+	style := NewStyle(A4, Options{})
+	at := time.Date(2026, 3, 2, 18, 0, 0, 0, time.UTC)
+	var checks []curriculum.LatheCheck
+	for _, e := range curriculum.EntriesOf(l) {
+		checks = append(checks, curriculum.LatheCheck{Entry: e.Entry, Stated: e.Stated, Agrees: true, At: at})
+	}
+	poster := func(checks []curriculum.LatheCheck) string {
+		s, err := Poster(l, checks, style)
+		require.NoError(t, err)
+		return article(t, s)
+	}
+	none, all, some := poster(nil), poster(checks), poster(checks[1:])
+	assert.Contains(t, none, "⚠ Unproved")
+	assert.Contains(t, none, "Leans on: leadscrew, 6 mm (unproved); thread dial, gear of 20 teeth, 4 lines (unproved).")
+	assert.Contains(t, none, "Leans on: work is turned by, 6 faceplate slots (unproved")
+	assert.Contains(t, none, "Leans on: cross-slide, collar of 0.02 mm a division, reads diameter (unproved")
+	assert.Contains(t, none, "<td>unproved</td>", "each setting of the gearbox")
+	assert.NotContains(t, none, "proved 2 Mar")
+	assert.NotContains(t, strings.ToLower(all), "unproved")
+	assert.Contains(t, all, "<td>proved 2 Mar 2026</td>")
+	assert.Contains(t, some, "Leans on: leadscrew, 6 mm (unproved); thread dial, gear of 20 teeth, 4 lines (proved 2 Mar 2026).")
+	assert.Contains(t, some, "⚠ Unproved")
+
+	survey := article(t, Survey(l, checks[1:], style))
+	assert.Contains(t, survey, "6 mm (unproved)")
+	assert.Contains(t, survey, "gear of 20 teeth, 4 lines (proved 2 Mar 2026)")
+	assert.Contains(t, survey, "at 60 rev/min (proved 2 Mar 2026)")
+
+	c := card(3, 8)
+	c.Leans = curriculum.Prove(curriculum.EntriesOf(l)[:2], checks[1:])
+	s, err := BenchCard(c, "Zoë", style)
+	require.NoError(t, err)
+	text := article(t, s)
+	assert.Contains(t, text, "⚠ Unproved at this lathe")
+	assert.Contains(t, text, "<li>Leadscrew, 6 mm: unproved</li>")
+	assert.Contains(t, text, "Proved at this lathe: Thread dial, gear of 20 teeth, 4 lines: proved 2 Mar 2026.")
+	c.Leans = curriculum.Prove(curriculum.EntriesOf(l)[:2], checks)
+	s, err = BenchCard(c, "Zoë", style)
+	require.NoError(t, err)
+	assert.NotContains(t, strings.ToLower(article(t, s)), "unproved")
+}
+
+// A lathe that is set by its wheels alone: a leadscrew of 3 mm, a stud that turns with the spindle. Worked by hand:
+// 3 mm needs 1:1, which two equal wheels or none at all give; 6 mm needs 2:1 = 40/20; 1.5 mm 20/40; a lead of 1 mm
+// needs 1:3, which neither 20/60 nor any pair of pairs gives without the 60; 1 inch over 8 is 25.4/24 = 127/120 and no
+// wheel has the prime 127.
+func TestPosterOfChangeGears(t *testing.T) {
+	t.Parallel()
+	no := false
+	l := threadmath.Lathe{Name: "By wheels", Leadscrew: "3 mm", ChangeGears: []threadmath.Count{20, 40, 50}, ThreadDials: []threadmath.ThreadDial{}}
+	style := NewStyle(A4, Options{})
+	s, err := Poster(l, nil, style)
+	require.NoError(t, err)
+	var rows [][]string
+	said := ""
+	for _, b := range s.Body {
+		if table, ok := b.(Table); ok && len(table.Columns) == 3 && strings.HasPrefix(table.Columns[1].Title, "Train") {
+			rows = table.Rows
+		}
+		if p, ok := b.(Paragraph); ok {
+			said += p.Spans[0].Text + "\n"
+		}
+	}
+	assert.Contains(t, rows, []string{"6 mm", "40/20", "stays closed: withdraw the tool, then reverse"})
+	assert.Contains(t, rows, []string{"1.5 mm", "20/40", "may be closed anywhere"})
+	assert.Contains(t, rows, []string{"7.5 mm", "50/20", "stays closed: withdraw the tool, then reverse"})
+	for _, r := range rows {
+		assert.NotContains(t, r[0], "tpi")
+		assert.NotEqual(t, "1 mm", r[0])
+	}
+	assert.Regexp(t, `No train of these wheels cuts exactly: .*1 mm.*8 tpi`, said)
+	assert.Contains(t, said, "a half-nut and no thread dial")
+	assert.Contains(t, said, "change gears, 20, 40, 50 (unproved")
+	lawful(t, style, document(t)(s, nil))
+
+	l.HalfNut, l.ThreadDials = &no, nil
+	s, err = Poster(l, nil, style)
+	require.NoError(t, err)
+	text := article(t, s)
+	assert.Contains(t, text, "No half-nut, so no dial")
+	assert.NotContains(t, text, "may be closed anywhere")
+	lawful(t, style, document(t)(s, nil))
+	l.HalfNut = nil
+	s, err = Poster(l, nil, style)
+	require.NoError(t, err)
+	assert.Contains(t, article(t, s), "Thread dial not known")
+	for _, bare := range []threadmath.Lathe{{Name: "x"}, {Name: "x", Leadscrew: "3 mm"}, {Name: "x", Leadscrew: "3 mm", ChangeGears: []threadmath.Count{}}} {
+		s, err := Poster(bare, nil, style)
+		require.NoError(t, err)
+		assert.Contains(t, article(t, s), "nothing can be said of leads")
+	}
 }

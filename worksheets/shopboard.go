@@ -12,10 +12,10 @@ import (
 
 // ShopBoard returns the board sheet of a session: who is where, when, with names for the ids of learners, lathes and
 // stations. Times are those of the spec's zone.
-func ShopBoard(s curriculum.ShopSession, names map[string]string, style Style) (Document, error) {
+func ShopBoard(s curriculum.ShopSession, names map[string]string, style Style) (Sheet, error) {
 	zone, err := time.LoadLocation(s.Spec.Zone)
 	if err != nil {
-		return Document{}, fmt.Errorf("time zone of the session: %w", err)
+		return Sheet{}, fmt.Errorf("time zone of the session: %w", err)
 	}
 	s.Begins = s.Begins.In(zone)
 	at := func(minute int) string { return s.Begins.Add(time.Duration(minute) * time.Minute).Format("15:04") }
@@ -102,9 +102,5 @@ func ShopBoard(s curriculum.ShopSession, names map[string]string, style Style) (
 		facts = append(facts, strconv.Itoa(p.Sessions)+" sessions like this one are needed until everybody has had a turn.")
 	}
 	sheet.Body = append(sheet.Body, Heading{Text: "For the instructor", Level: 2}, List{Entries: facts})
-	pages, err := Compose(sheet)
-	if err != nil {
-		return Document{}, err
-	}
-	return Document{Title: s.Spec.Title, Language: "en", Pages: pages}, nil
+	return sheet, nil
 }

@@ -36,11 +36,11 @@ const (
 
 const cardNote = "Look it up: only the record says what holds today. Never alone at the lathe."
 
-// Document returns the card to cut out, and below it what it stands for.
-func (c SignOffCard) Document() (Document, error) {
+// Sheet returns the card to cut out, and below it what it stands for.
+func (c SignOffCard) Sheet() (Sheet, error) {
 	front, err := c.front()
 	if err != nil {
-		return Document{}, err
+		return Sheet{}, err
 	}
 	body := []Block{
 		Para("Cut along the broken line."),
@@ -66,11 +66,10 @@ func (c SignOffCard) Document() (Document, error) {
 	if c.Head != "" {
 		body = append(body, Paragraph{Spans: Plain("End of the sign-off record when this was printed: " + spaced(c.Head)), Scale: 0.8})
 	}
-	pages, err := Compose(Sheet{
+	return Sheet{
 		Owner: c.Name, Style: c.Style, Body: body,
 		Running: Running{Title: "Sign-off card", Lines: []string{"Name: " + c.Name, c.Workshop, "Printed: " + c.Date}, Footer: safetyFooter},
-	})
-	return Document{Title: "Sign-off card", Language: "en", Pages: pages}, err
+	}, nil
 }
 
 // front draws the card in its real size.
@@ -199,8 +198,8 @@ type SignOffItem struct{ Text, Unless string }
 // SignOffSize is one size of a test piece.
 type SignOffSize struct{ What, Low, High string }
 
-// Document returns the sheet.
-func (s SignOffSheet) Document() (Document, error) {
+// Sheet returns the form.
+func (s SignOffSheet) Sheet() Sheet {
 	steps := make([][]string, len(s.Steps))
 	for i, step := range s.Steps {
 		mark := "☐"
@@ -251,9 +250,8 @@ func (s SignOffSheet) Document() (Document, error) {
 	if s.Head != "" {
 		body = append(body, Paragraph{Spans: Plain("End of the sign-off record when this was printed: " + spaced(s.Head)), Scale: 0.8})
 	}
-	pages, err := Compose(Sheet{
-		Owner: s.Name, Style: s.Style, Body: body,
+	return Sheet{
+		Owner: s.Name, Title: "Sign-off sheet", Style: s.Style, Body: body,
 		Running: Running{Title: s.Operation + " on " + s.Lathe, Lines: []string{"Name: " + s.Name, s.Workshop, "Printed: " + s.Date}, Footer: safetyFooter},
-	})
-	return Document{Title: "Sign-off sheet", Language: "en", Pages: pages}, err
+	}
 }

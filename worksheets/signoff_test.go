@@ -35,7 +35,9 @@ func card(entries int) worksheets.SignOffCard {
 func TestCardIsRead(t *testing.T) {
 	t.Parallel()
 	for _, n := range []int{0, 1, 5} {
-		doc, err := card(n).Document()
+		sheet, err := card(n).Sheet()
+		require.NoError(t, err)
+		doc, err := sheet.Document()
 		require.NoError(t, err)
 		require.Len(t, doc.Pages, 1, "one page")
 		dir := t.TempDir()
@@ -73,7 +75,9 @@ func TestCardStaysInside(t *testing.T) {
 		c.Entries[i].Lathe = strings.Repeat("lathe ", 13)
 		c.Entries[i].Restriction = strings.Repeat("slowly ", 20)
 	}
-	doc, err := c.Document()
+	sheet, err := c.Sheet()
+	require.NoError(t, err)
+	doc, err := sheet.Document()
 	require.NoError(t, err)
 	found := false
 	var look func(items []worksheets.Item)
@@ -122,7 +126,7 @@ func TestSignOffSheet(t *testing.T) {
 	for _, o := range []worksheets.Options{{}, {LargePrint: true}, {HighContrast: true, WideSpacing: true}} {
 		for _, paper := range []worksheets.Paper{worksheets.A4, worksheets.Letter} {
 			s.Style = worksheets.NewStyle(paper, o)
-			doc, err := s.Document()
+			doc, err := s.Sheet().Document()
 			require.NoError(t, err)
 			var first, second bytes.Buffer
 			require.NoError(t, worksheets.Write(&first, doc))

@@ -1,25 +1,26 @@
 package worksheets
 
 import (
+	"cmp"
+	"strings"
+
+	"halfnut/curriculum"
 	"halfnut/threadmath"
 )
 
-// Survey returns the sheet to fill in at a lathe. Everything that the entry says already stands beside the line to
-// measure it on.
-func Survey(l threadmath.Lathe, style Style) (Document, error) {
-	name := l.Name
-	if name == "" {
-		name = "______________"
-	}
+// Survey returns the sheet to fill in at a lathe. Everything that the record says already stands beside the line to
+// measure it on, with what the checks, oldest first, have proved of it.
+func Survey(l threadmath.Lathe, checks []curriculum.LatheCheck, style Style) Sheet {
+	name := cmp.Or(l.Name, "______________")
 	known := map[string]string{}
-	for _, r := range latheRows(l) {
-		if known[r[0]] != "" {
-			known[r[0]] += "; "
+	for _, e := range curriculum.Prove(curriculum.EntriesOf(l), checks) {
+		if strings.HasPrefix(e.Entry, "coast-") && !e.Proved {
+			continue // the record has the speeds, not the turns
 		}
-		known[r[0]] += r[1]
-	}
-	if l.StudGear != nil {
-		known["Stud gear"] = counted2(int(l.StudGear.Teeth), "tooth", "teeth")
+		if known[e.Part] != "" {
+			known[e.Part] += "; "
+		}
+		known[e.Part] += e.Is + " (" + e.Words() + ")"
 	}
 	var rows [][]string
 	for _, q := range []struct{ entry, how string }{
@@ -28,24 +29,20 @@ func Survey(l threadmath.Lathe, style Style) (Document, error) {
 		{"Compound slide", "One division and one turn of the collar against a dial indicator. Reads radius or diameter? Travel, lost motion."},
 		{"Cross-slide", "One division and one turn of the collar against a dial indicator. Reads radius or diameter? Lost motion."},
 		{"Work is turned by", "Jaws, slots, index holes: count them."},
-		{"Stud gear", "Teeth, and turns for one turn of the spindle. Does the train open? Teeth of the gear on the leadscrew."},
+		{"Stud gear", "Teeth, and turns for one turn of the spindle. Does the train open?"},
+		{"Gear on the leadscrew", "Count its teeth."},
+		{"Change gears", "Count the teeth of every wheel on the shelf."},
 		{"Coast", "Turns of the spindle from switching off to standing still, at each speed used for threads."},
 		{"Run-out groove", "What this shop cuts: width, depth, and how far before the shoulder the half-nut is opened."},
 	} {
-		entry := known[q.entry]
-		if entry == "" {
-			entry = "–"
-		} else {
-			entry += " (unproved)"
-		}
-		rows = append(rows, []string{q.entry, q.how, entry, "", "☐"})
+		rows = append(rows, []string{q.entry, q.how, orDash(known[q.entry]), "", "☐"})
 	}
 	leads := make([][]string, 0, 8)
 	for range 8 {
 		leads = append(leads, []string{"", "", "", "", "☐"})
 	}
 	title := "Survey: " + name
-	pages, err := Compose(Sheet{
+	return Sheet{
 		Owner: "the survey of " + name, Style: style,
 		Running: Running{Title: title, Lines: []string{"Date: ____________    Surveyed by: ____________________"}, Footer: safetyFooter},
 		Body: []Block{
@@ -53,14 +50,13 @@ func Survey(l threadmath.Lathe, style Style) (Document, error) {
 				"Spindle stopped and the machine isolated before a guard or the gear cover is opened, and before anything is counted or turned by hand.",
 				"The machine's manual comes first. With the shop's qualified supervisor, never alone.",
 			}}}},
-			Para("An entry is unproved until it was measured here and the box is ticked, by hand on this paper."),
-			Table{Columns: []Column{{Title: "Entry", Bold: true}, {Title: "How"}, {Title: "In the record"}, {Title: "Found", Min: 34}, {Title: "Proved"}}, Rows: rows, RowMin: style.WriteHeight},
+			Para("An entry is unproved until it was measured here and the check is recorded with the lathe: what was done, what was predicted, what was measured. An entry that is changed is unproved again."),
+			Table{Columns: []Column{{Title: "Entry", Bold: true}, {Title: "How"}, {Title: "In the record"}, {Title: "Found", Min: 34}, {Title: "Recorded"}}, Rows: rows, RowMin: style.WriteHeight},
 			Keep{Name: "the scratch checks", OrFlow: true, Body: []Block{
 				Heading{Text: "Scratch checks", Level: 2},
 				Para("A light scratch over ten turns on scrap, spindle stopped before it is measured. Then the half-nut opened, closed by the rule under test, and scratched again: does it fall into the same groove?"),
-				Table{Columns: []Column{{Title: "Setting", Min: 25}, {Title: "Lead measured", Min: 34}, {Title: "Dial, line", Min: 26}, {Title: "Second scratch", Min: 34}, {Title: "Proved"}}, Rows: leads, RowMin: style.WriteHeight},
+				Table{Columns: []Column{{Title: "Setting", Min: 25}, {Title: "Lead measured", Min: 34}, {Title: "Dial, line", Min: 26}, {Title: "Second scratch", Min: 34}, {Title: "Recorded"}}, Rows: leads, RowMin: style.WriteHeight},
 			}},
 		},
-	})
-	return Document{Title: title, Language: "en", Pages: pages}, err
+	}
 }

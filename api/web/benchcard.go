@@ -1,8 +1,6 @@
 package web
 
 import (
-	"bytes"
-	"net/http"
 	"net/url"
 
 	"github.com/gin-gonic/gin"
@@ -13,30 +11,22 @@ import (
 	"halfnut/worksheets"
 )
 
-// BenchCard prints the card of a job. The query may ask for method=chuck-jaws,
+// BenchCard lays out the card of a job. The query may ask for method=chuck-jaws,
 // learner=NAME, units=mm, in or both, and what Style reads.
-func BenchCard(r threadmath.Request, query url.Values) ([]byte, error) {
+func BenchCard(r threadmath.Request, query url.Values) (worksheets.Sheet, error) {
 	style, err := Style(query)
 	if err != nil {
-		return nil, err
+		return worksheets.Sheet{}, err
 	}
 	units, err := curriculum.UnitsNamed("?units", query.Get("units"))
 	if err != nil {
-		return nil, err
+		return worksheets.Sheet{}, err
 	}
 	card, err := shop.BenchCard(r, query.Get("method"), units)
 	if err != nil {
-		return nil, err
+		return worksheets.Sheet{}, err
 	}
-	doc, err := worksheets.BenchCard(card, query.Get("learner"), style)
-	if err != nil {
-		return nil, err
-	}
-	var b bytes.Buffer
-	if err := worksheets.Write(&b, doc); err != nil {
-		return nil, err
-	}
-	return b.Bytes(), nil
+	return worksheets.BenchCard(card, query.Get("learner"), style)
 }
 
 // benchCard prints the card of the bench page's job.
@@ -47,11 +37,9 @@ func (w *Pages) benchCard(c *gin.Context) error {
 		return err
 	}
 	q.Set("units", string(w.reader(c).units))
-	pdf, err := BenchCard(r, q)
+	card, err := BenchCard(r, q)
 	if err != nil {
 		return err
 	}
-	c.Header("Content-Disposition", `inline; filename="bench-card.pdf"`)
-	c.Data(http.StatusOK, "application/pdf", pdf)
-	return nil
+	return w.SendSheet(c, "bench-card.pdf", card)
 }

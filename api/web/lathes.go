@@ -90,35 +90,76 @@ func nameOr(where inputs) inputs {
 }
 
 type latheData struct {
-	Lathe curriculum.Lathe
-	Form  jobForm
-	Notes latheNotes
-	Saved bool
+	practice.LatheProofs
+	Form    jobForm
+	Notes   latheNotes
+	Saved   bool
+	Checked string // the entry whose check was just recorded
 }
 
-func (w *Pages) lathe(c *gin.Context) error {
+// lathePage is the page of a lathe with its profile in the form.
+func (w *Pages) lathePage(c *gin.Context) (view, error) {
 	a, err := w.actor(c)
 	if err != nil {
-		return err
+		return view{}, err
 	}
-	l, err := w.practice.Lathe(c.Request.Context(), a, c.Param("id"))
+	p, err := w.practice.LatheProofs(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
-		return err
+		return view{}, err
 	}
+	l := p.Lathe
 	doc, err := json.Marshal(l.Profile)
 	if err != nil {
-		return err
+		return view{}, err
 	}
 	shape := latheForm(l.Profile)
 	form, err := shape.values(doc)
 	if err != nil {
-		return err
+		return view{}, err
 	}
 	form.Set("name", l.Name)
 	form.Set("version", strconv.Itoa(l.Version))
-	w.show(c, http.StatusOK, "lathe.html", view{Title: l.Name, Role: a.Role, Form: form, Data: latheData{
-		Lathe: l, Form: shape, Notes: notesOn(l.Profile), Saved: c.Query("saved") != "",
-	}})
+	return view{Title: l.Name, Role: a.Role, Form: form, Data: latheData{
+		LatheProofs: p, Form: shape, Notes: notesOn(l.Profile), Saved: c.Query("saved") != "", Checked: c.Query("checked"),
+	}}, nil
+}
+
+func (w *Pages) lathe(c *gin.Context) error {
+	v, err := w.lathePage(c)
+	if err != nil {
+		return err
+	}
+	w.show(c, http.StatusOK, "lathe.html", v)
+	return nil
+}
+
+// checkInputs are the inputs of the form that records a check.
+var checkInputs = map[string]string{
+	"/entry": "Entry", "/what": "What was done", "/predicted": "Predicted", "/measured": "Measured", "/division": "One division of the instrument",
+}
+
+// checkLathe records a check; what is typed wrong stands again beside the
+// unchanged profile.
+func (w *Pages) checkLathe(c *gin.Context) error {
+	v, err := w.lathePage(c)
+	if err != nil {
+		return err
+	}
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	_, err = w.practice.CheckLathe(c.Request.Context(), a, curriculum.LatheCheck{
+		Lathe: c.Param("id"), Entry: c.PostForm("entry"), What: c.PostForm("what"), Predicted: c.PostForm("predicted"), Measured: c.PostForm("measured"), Division: c.PostForm("division"),
+	})
+	if err != nil {
+		v.Where = func(pointer string) (id, label string) { return strings.TrimPrefix(pointer, "/"), checkInputs[pointer] }
+		for name, typed := range c.Request.PostForm {
+			v.Form[name] = typed
+		}
+		return w.againPart(c, err, "lathe.html", "layout.html", v, v.Form)
+	}
+	c.Redirect(http.StatusSeeOther, "/lathes/"+c.Param("id")+"?checked="+url.QueryEscape(c.PostForm("entry"))+"#checks")
 	return nil
 }
 
@@ -127,10 +168,11 @@ func (w *Pages) changeLathe(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	kept, err := w.practice.Lathe(c.Request.Context(), a, c.Param("id"))
+	proofs, err := w.practice.LatheProofs(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
 	}
+	kept := proofs.Lathe
 	name := c.PostForm("name") // parses the form
 	shape := latheForm(kept.Profile)
 	profile, where, err := profileOfForm(shape, c.Request.PostForm)
@@ -145,7 +187,7 @@ func (w *Pages) changeLathe(c *gin.Context) error {
 		if errors.Is(err, curriculum.ErrConflict) {
 			err = fmt.Errorf("%w; what you typed still stands below: open the lathe in another window, compare, and save there", err)
 		}
-		return w.again(c, err, "lathe.html", view{Title: kept.Name, Role: a.Role, Where: nameOr(where), Data: latheData{Lathe: kept, Form: shape, Notes: notesOn(kept.Profile)}})
+		return w.again(c, err, "lathe.html", view{Title: kept.Name, Role: a.Role, Where: nameOr(where), Data: latheData{LatheProofs: proofs, Form: shape, Notes: notesOn(kept.Profile)}})
 	}
 	c.Redirect(http.StatusSeeOther, "/lathes/"+kept.ID+"?saved=1")
 	return nil

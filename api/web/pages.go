@@ -252,6 +252,7 @@ func (w *Pages) Mount(e *gin.Engine) {
 		{"POST", "/lathes", w.addLathe},
 		{"GET", "/lathes/:id", w.lathe},
 		{"POST", "/lathes/:id", w.changeLathe},
+		{"POST", "/lathes/:id/checks", w.checkLathe},
 	} {
 		e.Handle(r.method, r.path, w.handle(r.handler))
 	}

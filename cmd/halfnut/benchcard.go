@@ -53,11 +53,11 @@ func benchCardCommand() command {
 				if err != nil {
 					return err
 				}
-				doc, err := worksheets.BenchCard(card, learner, worksheets.NewStyle(size, worksheets.Options{LargePrint: large, HighContrast: contrast}))
+				sheet, err := worksheets.BenchCard(card, learner, worksheets.NewStyle(size, worksheets.Options{LargePrint: large, HighContrast: contrast}))
 				if err != nil {
 					return err
 				}
-				return worksheets.WriteFile(out, doc)
+				return writeSheet(out, sheet)
 			}
 		},
 	}

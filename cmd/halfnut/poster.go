@@ -5,6 +5,7 @@ import (
 	"flag"
 	"fmt"
 
+	"halfnut/curriculum"
 	"halfnut/threadmath"
 	"halfnut/worksheets"
 )
@@ -13,7 +14,8 @@ func posterCommand() command {
 	return latheSheetCommand("poster",
 		"print the tables to hang beside a lathe",
 		"Writes the reference tables of one lathe: its leads and whether the half-nut may be opened,\n"+
-			"what each dial line catches for 1 to 6 starts, offsets, index stations, depths and wires.",
+			"what each dial line catches for 1 to 6 starts, offsets, index stations, depths and wires.\n"+
+			"Checks made at the lathe are kept by a server; printed here, every entry is unproved.",
 		worksheets.Poster)
 }
 
@@ -21,12 +23,23 @@ func surveyCommand() command {
 	return latheSheetCommand("survey",
 		"print the sheet to survey a lathe on",
 		"Writes the sheet that is filled in at the lathe. What its entry says stands beside each\n"+
-			"line as unproved; proving is ticked by hand on the paper.",
-		worksheets.Survey)
+			"line as unproved; a server records the checks.",
+		func(l threadmath.Lathe, checks []curriculum.LatheCheck, style worksheets.Style) (worksheets.Sheet, error) {
+			return worksheets.Survey(l, checks, style), nil
+		})
+}
+
+// writeSheet writes a sheet as a file of its own.
+func writeSheet(path string, s worksheets.Sheet) error {
+	doc, err := s.Document()
+	if err != nil {
+		return err
+	}
+	return worksheets.WriteFile(path, doc)
 }
 
 // latheSheetCommand prints a sheet that needs nothing but a lathe.
-func latheSheetCommand(name, summary, help string, build func(threadmath.Lathe, worksheets.Style) (worksheets.Document, error)) command {
+func latheSheetCommand(name, summary, help string, build func(threadmath.Lathe, []curriculum.LatheCheck, worksheets.Style) (worksheets.Sheet, error)) command {
 	var out, lathe, paper string
 	var large, contrast bool
 	return command{
@@ -57,11 +70,11 @@ func latheSheetCommand(name, summary, help string, build func(threadmath.Lathe, 
 				if err != nil {
 					return err
 				}
-				doc, err := build(l, worksheets.NewStyle(size, worksheets.Options{LargePrint: large, HighContrast: contrast}))
+				sheet, err := build(l, nil, worksheets.NewStyle(size, worksheets.Options{LargePrint: large, HighContrast: contrast}))
 				if err != nil {
 					return err
 				}
-				return worksheets.WriteFile(out, doc)
+				return writeSheet(out, sheet)
 			}
 		},
 	}

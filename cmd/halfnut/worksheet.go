@@ -90,10 +90,17 @@ func worksheetCommand() command {
 
 // writePack writes the sheets, the key and the archive, each where it is asked for.
 func writePack(pack worksheets.Pack, out, key, packed string) error {
+	keyFile := func() (worksheets.Document, error) {
+		s, err := pack.Key()
+		if err != nil {
+			return worksheets.Document{}, err
+		}
+		return s.Document()
+	}
 	for _, f := range []struct {
 		path  string
 		build func() (worksheets.Document, error)
-	}{{out, pack.Sheets}, {key, pack.Key}} {
+	}{{out, pack.Document}, {key, keyFile}} {
 		if f.path == "" {
 			continue
 		}
