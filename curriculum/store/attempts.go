@@ -29,7 +29,10 @@ func (db *DB) RecordAttempts(ctx context.Context, attempts []curriculum.Attempt,
 			return err
 		}
 		for i, a := range attempts {
-			kept, fresh, err := recordAttempt(ctx, q, a)
+			if err := cells.flush(ctx); err != nil { // it may be about the same exercise
+				return err
+			}
+			kept, fresh, err := recordAttempt(ctx, q, a, cells)
 			if err != nil {
 				return err
 			}
@@ -55,7 +58,8 @@ const attemptColumns = `a.id, a.variant_code, a.position, a.learner_id, a.source
 const attemptTables = ` FROM attempt a JOIN exercise e ON e.variant_code = a.variant_code AND e.position = a.position
 	LEFT JOIN remark r ON r.attempt_id = a.id AND r.number = (SELECT MAX(x.number) FROM remark x WHERE x.attempt_id = a.id) `
 
-func recordAttempt(ctx context.Context, q querier, a curriculum.Attempt) (kept curriculum.Attempt, fresh bool, err error) {
+// recordAttempt keeps one attempt; the write of its mark is left to the ledger.
+func recordAttempt(ctx context.Context, q querier, a curriculum.Attempt, l *ledger) (kept curriculum.Attempt, fresh bool, err error) {
 	answers, err := json.Marshal(a.Answers)
 	if err != nil {
 		return a, false, err
@@ -65,28 +69,14 @@ func recordAttempt(ctx context.Context, q querier, a curriculum.Attempt) (kept c
 		return a, false, err
 	}
 	// The mark row is the lock under which tries are counted, so it is made first.
-	if _, err := q.ExecContext(ctx, `INSERT INTO mark (variant_code, position, tries, first_marks, best_marks, out_of, last_outcome)
-		VALUES ($1, $2, 0, 0, 0, $3, '') ON CONFLICT (variant_code, position) DO UPDATE SET out_of = excluded.out_of`,
-		a.Variant, int64(a.Position), int64(a.OutOf)); err != nil {
-		return a, false, err
-	}
-	before, err := one(ctx, q, scanAttempt, `SELECT `+attemptColumns+attemptTables+`WHERE a.id = $1`, a.ID)
-	if err == nil {
-		if before.Variant != a.Variant || before.Position != a.Position || before.Learner != a.Learner {
-			return a, false, curriculum.ErrConflict
-		}
-		return before, false, nil
-	}
-	if !errors.Is(err, curriculum.ErrNotFound) {
-		return a, false, err
-	}
 	hints := 0
 	m, err := one(ctx, q, func(r *sql.Rows) (t tally, err error) {
 		err = r.Scan(&t.Tries, &t.First, &t.Best, &t.Last, &hints)
 		return t, err
-	}, `SELECT m.tries, m.first_marks, m.best_marks, m.last_outcome,
-		(SELECT COUNT(*) FROM hint h WHERE h.variant_code = m.variant_code AND h.position = m.position)
-		FROM mark m WHERE m.variant_code = $1 AND m.position = $2`, a.Variant, int64(a.Position))
+	}, `INSERT INTO mark (variant_code, position, tries, first_marks, best_marks, out_of, last_outcome)
+		VALUES ($1, $2, 0, 0, 0, $3, '') ON CONFLICT (variant_code, position) DO UPDATE SET out_of = excluded.out_of
+		RETURNING tries, first_marks, best_marks, last_outcome, (SELECT COUNT(*) FROM hint h WHERE h.variant_code = $1 AND h.position = $2)`,
+		a.Variant, int64(a.Position), int64(a.OutOf))
 	if err != nil {
 		return a, false, err
 	}
@@ -94,17 +84,31 @@ func recordAttempt(ctx context.Context, q querier, a curriculum.Attempt) (kept c
 	a.Try = m.Tries
 	a.At = fromMicros(toMicros(a.At))
 	a.Hinted = hints > 0
-	if _, err := q.ExecContext(ctx, `INSERT INTO attempt (id, variant_code, position, learner_id, source, answers, verdicts, marks, out_of, try, entered_by, created_at, numbers, hinted)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14)`,
+	result, err := q.ExecContext(ctx, `INSERT INTO attempt (id, variant_code, position, learner_id, source, answers, verdicts, marks, out_of, try, entered_by, created_at, numbers, hinted)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14) ON CONFLICT (id) DO NOTHING`,
 		a.ID, a.Variant, int64(a.Position), a.Learner, a.Source, string(answers), string(verdicts),
-		int64(a.Marks), int64(a.OutOf), int64(a.Try), a.By, toMicros(a.At), a.Numbers, flag(a.Hinted)); err != nil {
+		int64(a.Marks), int64(a.OutOf), int64(a.Try), a.By, toMicros(a.At), a.Numbers, flag(a.Hinted))
+	if err != nil {
 		return a, false, err
 	}
-	if _, err := q.ExecContext(ctx, `UPDATE mark SET tries = $3, first_marks = $4, best_marks = $5, last_outcome = $6 WHERE variant_code = $1 AND position = $2`,
-		a.Variant, int64(a.Position), int64(m.Tries), int64(m.First), int64(m.Best), m.Last); err != nil {
-		return a, false, err
+	if n, err := result.RowsAffected(); err != nil || n == 0 {
+		return keptBefore(ctx, q, a, err)
 	}
+	l.later(`UPDATE mark SET tries = $3, first_marks = $4, best_marks = $5, last_outcome = $6 WHERE variant_code = $1 AND position = $2`,
+		a.Variant, int64(a.Position), int64(m.Tries), int64(m.First), int64(m.Best), m.Last)
 	return a, true, nil
+}
+
+// keptBefore returns the attempt that already has the id.
+func keptBefore(ctx context.Context, q querier, a curriculum.Attempt, err error) (curriculum.Attempt, bool, error) {
+	if err != nil {
+		return a, false, err
+	}
+	before, err := one(ctx, q, scanAttempt, `SELECT `+attemptColumns+attemptTables+`WHERE a.id = $1`, a.ID)
+	if err == nil && (before.Variant != a.Variant || before.Position != a.Position || before.Learner != a.Learner) {
+		err = curriculum.ErrConflict
+	}
+	return before, false, err
 }
 
 // flag is a bool as both engines keep it.

@@ -5,9 +5,10 @@ import (
 	"context"
 	"database/sql"
 	"encoding/json"
-	"errors"
+	"fmt"
 	"maps"
 	"slices"
+	"strings"
 	"time"
 
 	"halfnut/curriculum"
@@ -49,6 +50,20 @@ type ledger struct {
 	q     querier
 	fold  curriculum.FoldCells
 	pages map[string]*page
+	// writes are those that can wait for the next flush.
+	writes []statement
+}
+
+// later leaves a write to the next flush.
+func (l *ledger) later(query string, args ...any) {
+	l.writes = append(l.writes, statement{query, args})
+}
+
+// flush carries out what waits.
+func (l *ledger) flush(ctx context.Context) error {
+	writes := l.writes
+	l.writes = nil
+	return sendAll(ctx, l.q, writes)
 }
 
 // page is one learner's part of it.
@@ -102,62 +117,70 @@ func (l *ledger) add(ctx context.Context, a curriculum.Attempt) error {
 		}
 		before = all
 	}
-	for _, v := range a.Verdicts {
-		for _, skill := range []string{v.Skill, v.Charges} {
-			if err := l.load(ctx, p, a.Learner, skill); err != nil {
-				return err
-			}
-		}
+	if err := l.load(ctx, p, a); err != nil {
+		return err
 	}
 	l.fold(p.cells, before, a)
 	return nil
 }
 
-// load reads a cell into the page unless it is there already.
-func (l *ledger) load(ctx context.Context, p *page, learner, skill string) error {
-	if skill == "" || p.cells[skill] != nil {
+// load reads the cells that an attempt touches into the page, but for those that
+// are there already.
+func (l *ledger) load(ctx context.Context, p *page, a curriculum.Attempt) error {
+	args := []any{a.Learner}
+	for _, v := range a.Verdicts {
+		for _, skill := range []string{v.Skill, v.Charges} {
+			if skill != "" && p.cells[skill] == nil && !slices.Contains(args, any(skill)) {
+				args = append(args, skill)
+			}
+		}
+	}
+	if len(args) == 1 {
 		return nil
 	}
-	c, err := one(ctx, l.q, scanCell, `SELECT body FROM cell WHERE learner_id = $1 AND skill = $2`, learner, skill)
-	if errors.Is(err, curriculum.ErrNotFound) {
-		return nil
+	places := make([]string, len(args)-1)
+	for i := range places {
+		places[i] = fmt.Sprintf("$%d", i+2)
 	}
-	if err == nil {
-		p.cells[skill] = &c
+	cells, err := rows(ctx, l.q, scanCell, `SELECT body FROM cell WHERE learner_id = $1 AND skill IN (`+strings.Join(places, ", ")+`)`, args...)
+	for i := range cells {
+		p.cells[cells[i].Skill] = &cells[i]
 	}
 	return err
 }
 
-// save writes the pages back.
+// save writes the pages back, and whatever still waits.
 func (l *ledger) save(ctx context.Context) error {
 	for _, who := range slices.Sorted(maps.Keys(l.pages)) {
 		p := l.pages[who]
 		if p.again {
-			if err := rebuildCells(ctx, l.q, l.fold, who); err != nil {
+			if err := l.flush(ctx); err != nil {
 				return err
 			}
-			continue
+			var err error
+			if p.cells, p.lastAt, p.lastID, err = foldAll(ctx, l.q, l.fold, who); err != nil {
+				return err
+			}
+			l.later(`DELETE FROM cell WHERE learner_id = $1`, who)
 		}
-		if err := saveCells(ctx, l.q, who, p.cells, p.lastAt, p.lastID); err != nil {
+		if err := l.write(who, p); err != nil {
 			return err
 		}
 	}
-	return nil
+	return l.flush(ctx)
 }
 
-func saveCells(ctx context.Context, q querier, learner string, cells curriculum.Cells, lastAt int64, lastID string) error {
-	for _, skill := range slices.Sorted(maps.Keys(cells)) {
-		body, err := json.Marshal(cells[skill])
+func (l *ledger) write(learner string, p *page) error {
+	for _, skill := range slices.Sorted(maps.Keys(p.cells)) {
+		body, err := json.Marshal(p.cells[skill])
 		if err != nil {
 			return err
 		}
-		if _, err := q.ExecContext(ctx, `INSERT INTO cell (learner_id, skill, body) VALUES ($1, $2, $3)
-			ON CONFLICT (learner_id, skill) DO UPDATE SET body = excluded.body`, learner, skill, string(body)); err != nil {
-			return err
-		}
+		l.later(`INSERT INTO cell (learner_id, skill, body) VALUES ($1, $2, $3)
+			ON CONFLICT (learner_id, skill) DO UPDATE SET body = excluded.body`, learner, skill, string(body))
 	}
-	_, err := q.ExecContext(ctx, `UPDATE folded SET last_at = $2, last_id = $3 WHERE learner_id = $1`, learner, lastAt, lastID)
-	return err
+	l.later(`UPDATE folded SET last_at = $2, last_id = $3 WHERE learner_id = $1`, learner, p.lastAt, p.lastID)
+	return nil
 }
 
 // foldAll computes a learner's cells from all of their attempts, in order.
@@ -175,17 +198,6 @@ func foldAll(ctx context.Context, q querier, fold curriculum.FoldCells, learner 
 		lastAt, lastID = toMicros(a.At), a.ID
 	}
 	return cells, lastAt, lastID, nil
-}
-
-func rebuildCells(ctx context.Context, q querier, fold curriculum.FoldCells, learner string) error {
-	cells, lastAt, lastID, err := foldAll(ctx, q, fold, learner)
-	if err != nil {
-		return err
-	}
-	if _, err := q.ExecContext(ctx, `DELETE FROM cell WHERE learner_id = $1`, learner); err != nil {
-		return err
-	}
-	return saveCells(ctx, q, learner, cells, lastAt, lastID)
 }
 
 // Difference is a cell that is not what the attempts give. Kept or Computed is

@@ -118,15 +118,13 @@ func statements(t *testing.T, db *store.DB, s shop) (first, again, last []string
 	columns := `a.id, a.answers, a.verdicts, a.marks, a.created_at, e.body FROM attempt a JOIN exercise e ON e.variant_code = a.variant_code AND e.position = a.position`
 	return []string{
 			`INSERT INTO folded (learner_id, last_at, last_id) VALUES (LEARNER, 0, '') ON CONFLICT (learner_id) DO UPDATE SET last_id = folded.last_id RETURNING last_at, last_id`,
-			`INSERT INTO mark (variant_code, position, tries, first_marks, best_marks, out_of, last_outcome) VALUES (VARIANT, POSITION, 0, 0, 0, 2, '') ON CONFLICT (variant_code, position) DO UPDATE SET out_of = excluded.out_of`,
-			`SELECT ` + columns + ` WHERE a.id = ID`,
-			`SELECT m.tries, (SELECT COUNT(*) FROM hint h WHERE h.variant_code = m.variant_code AND h.position = m.position) FROM mark m WHERE m.variant_code = VARIANT AND m.position = POSITION`,
-			`INSERT INTO attempt (id, variant_code, position, learner_id, source, answers, verdicts, marks, out_of, try, entered_by, created_at, numbers, hinted) VALUES (ID, VARIANT, POSITION, LEARNER, 'typed', '{"a":"6 mm"}', '` + string(verdicts) + `', 1, 2, 1, LEARNER, 1772472600123000, '', 0)`,
+			`INSERT INTO mark (variant_code, position, tries, first_marks, best_marks, out_of, last_outcome) VALUES (VARIANT, POSITION, 0, 0, 0, 2, '') ON CONFLICT (variant_code, position) DO UPDATE SET out_of = excluded.out_of RETURNING tries, first_marks, best_marks, last_outcome, (SELECT COUNT(*) FROM hint h WHERE h.variant_code = VARIANT AND h.position = POSITION)`,
+			`INSERT INTO attempt (id, variant_code, position, learner_id, source, answers, verdicts, marks, out_of, try, entered_by, created_at, numbers, hinted) VALUES (ID, VARIANT, POSITION, LEARNER, 'typed', '{"a":"6 mm"}', '` + string(verdicts) + `', 1, 2, 1, LEARNER, 1772472600123000, '', 0) ON CONFLICT (id) DO NOTHING`,
 			`UPDATE mark SET tries = tries + 1, best_marks = 1 WHERE variant_code = VARIANT AND position = POSITION`,
 		}, []string{
 			`SELECT ` + columns + ` WHERE a.variant_code = VARIANT AND a.position = POSITION AND a.id <> ID ORDER BY a.created_at, a.id`,
 		}, []string{
-			`SELECT body FROM cell WHERE learner_id = LEARNER AND skill = 'lead'`,
+			`SELECT body FROM cell WHERE learner_id = LEARNER AND skill IN ('lead')`,
 			`INSERT INTO cell (learner_id, skill, body) VALUES (LEARNER, 'lead', '` + string(cell) + `') ON CONFLICT (learner_id, skill) DO UPDATE SET body = excluded.body`,
 			`UPDATE folded SET last_at = 1772472600123000, last_id = ID WHERE learner_id = LEARNER`,
 		}

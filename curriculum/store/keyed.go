@@ -184,17 +184,11 @@ func (db *DB) hold(ctx context.Context) (q querier, finish func(err error) error
 	if db.group != nil {
 		return db.group.hold(ctx)
 	}
-	tx, err := db.write.BeginTx(ctx, nil)
+	tx, err := db.beginPostgres(ctx)
 	if err != nil {
-		return nil, nil, norm(err)
+		return nil, nil, err
 	}
-	return tx, func(err error) error {
-		if err != nil {
-			_ = tx.Rollback()
-			return err
-		}
-		return norm(tx.Commit())
-	}, nil
+	return tx, tx.end, nil
 }
 
 // hold is an act that lasts until finish is called.

@@ -169,15 +169,11 @@ func (db *DB) update(ctx context.Context, act func(q querier) error) error {
 	if db.group != nil {
 		return db.group.do(ctx, act)
 	}
-	tx, err := db.write.BeginTx(ctx, nil)
+	tx, err := db.beginPostgres(ctx)
 	if err != nil {
-		return norm(err)
+		return err
 	}
-	if err := act(tx); err != nil {
-		_ = tx.Rollback()
-		return norm(err)
-	}
-	return norm(tx.Commit())
+	return tx.end(act(tx))
 }
 
 // rows collects a query's rows; every row is read before it returns.
