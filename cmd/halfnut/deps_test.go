@@ -30,6 +30,7 @@ var mayImport = map[string][]string{
 	"curriculum/practice":        {"threadmath", "curriculum", "curriculum/shop", "curriculum/generate", "curriculum/grade", "curriculum/mastery", "curriculum/plan", "curriculum/statistics", "curriculum/signoff"},
 	"curriculum/shop":            {"threadmath", "curriculum"},
 	"curriculum/signoff":         {"threadmath", "curriculum"},
+	"curriculum/demo":            {"threadmath", "curriculum", "curriculum/practice", "curriculum/signoff", "testdata/workshop"},
 	"curriculum/store":           {"curriculum", "migrations"},
 	"worksheets":                 {"threadmath", "curriculum"},
 	"api/problem":                {"threadmath", "curriculum", "worksheets"},

@@ -14,10 +14,9 @@ import (
 	"time"
 
 	"halfnut/api"
-	"halfnut/curriculum"
+	"halfnut/curriculum/demo"
 	"halfnut/curriculum/practice"
 	"halfnut/curriculum/store"
-	"halfnut/testdata/workshop"
 )
 
 var _ practice.Store = (*store.DB)(nil)
@@ -107,7 +106,7 @@ func (s *serveFlags) serve(ctx context.Context, c console) (err error) {
 	}
 	service := practice.New(db, practice.Options{})
 	// Copies that start together on an empty database make one workshop.
-	if err := db.Alone(ctx, func() error { return s.begin(ctx, c.out, service, listener.Addr().String()) }); err != nil {
+	if err := db.Alone(ctx, func() error { return s.begin(ctx, c.out, db, service, listener.Addr().String()) }); err != nil {
 		return err
 	}
 	return serveUntil(ctx, listener, certificate, api.New(api.Config{
@@ -159,14 +158,14 @@ func serveUntil(ctx context.Context, listener net.Listener, certificate *tls.Con
 }
 
 // begin makes sure that there is a workshop, and tells how to get in.
-func (s *serveFlags) begin(ctx context.Context, out io.Writer, service *practice.Service, address string) error {
+func (s *serveFlags) begin(ctx context.Context, out io.Writer, db *store.DB, service *practice.Service, address string) error {
 	workshops, err := service.Workshops(ctx)
 	if err != nil {
 		return err
 	}
 	if len(workshops) == 0 {
 		if s.demo {
-			if err := fillDemo(ctx, service); err != nil {
+			if err := demo.Fill(ctx, db, time.Now()); err != nil {
 				return fmt.Errorf("demo: %w", err)
 			}
 		} else if _, _, err := service.Begin(ctx, s.workshop, "Instructor", "mm"); err != nil {
@@ -203,39 +202,4 @@ func (s *serveFlags) begin(ctx context.Context, out io.Writer, service *practice
 	fmt.Fprintf(&b, "Listening on %s. Stop with Ctrl-C.\n", base)
 	_, err = io.WriteString(out, b.String())
 	return err
-}
-
-// fillDemo makes the demo workshop through the same doors that people use.
-func fillDemo(ctx context.Context, service *practice.Service) error {
-	demo, err := workshop.Demo()
-	if err != nil {
-		return err
-	}
-	w, p, err := service.Begin(ctx, demo.Name, demo.Instructor, demo.Units)
-	if err != nil {
-		return err
-	}
-	a := practice.Actor{ID: p.ID, Workshop: w.ID, Role: p.Role}
-	lathes := map[string]string{}
-	for _, l := range demo.Lathes {
-		kept, err := service.AddLathe(ctx, a, l.Name, l)
-		if err != nil {
-			return err
-		}
-		lathes[l.Name] = kept.ID
-	}
-	class, err := service.AddClass(ctx, a, demo.Class)
-	if err != nil {
-		return err
-	}
-	if _, err := service.AddLearners(ctx, a, class.ID, demo.Learners); err != nil {
-		return err
-	}
-	for _, set := range demo.Sets {
-		spec := curriculum.SetSpec{Title: set.Title, Skills: set.Skills, Count: set.Count, Lathe: lathes[set.Lathe], Units: set.Units}
-		if _, _, err := service.BuildSet(ctx, a, class.ID, spec); err != nil {
-			return err
-		}
-	}
-	return nil
 }

@@ -213,11 +213,7 @@ func (t target) board(b *curriculum.BoardExample, random *rand.Rand) error {
 				if err != nil {
 					return err
 				}
-				b.Task = e.Prompt
-				for _, given := range e.Givens.Listed {
-					b.Task += " " + given.Label + "."
-				}
-				b.Task += " " + p.Ask
+				b.Task = e.Prompt + " " + p.Ask
 				for _, l := range lines {
 					b.Right = append(b.Right, l.String())
 				}

@@ -22,8 +22,9 @@ type LatheSkill struct {
 }
 
 // LatheSkills returns what can be set on a lathe in the units, for an
-// instructor: known before a set is built or printed.
-func (s *Service) LatheSkills(ctx context.Context, a Actor, lathe, units string) ([]LatheSkill, error) {
+// instructor: known before a set is built or printed. With skills given it looks
+// at these alone; a skill takes some hundredths of a second.
+func (s *Service) LatheSkills(ctx context.Context, a Actor, lathe, units string, skills ...string) ([]LatheSkill, error) {
 	if err := a.instructor(); err != nil {
 		return nil, err
 	}
@@ -41,7 +42,10 @@ func (s *Service) LatheSkills(ctx context.Context, a Actor, lathe, units string)
 		return nil, err
 	}
 	var out []LatheSkill
-	for _, slug := range generate.Skills() {
+	if len(skills) == 0 {
+		skills = generate.Skills()
+	}
+	for _, slug := range skills {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}

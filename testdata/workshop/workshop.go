@@ -20,6 +20,8 @@ type Workshop struct {
 	Name       string   `json:"name"`
 	Units      string   `json:"units"`
 	Instructor string   `json:"instructor"`
+	Steward    string   `json:"steward"`
+	Course     string   `json:"course"` // what its class is taught for
 	Class      string   `json:"class"`
 	Learners   []string `json:"learners"`
 	Sets       []Set    `json:"sets"`
