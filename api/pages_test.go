@@ -26,6 +26,7 @@ var axe string
 // finds broken on the page.
 func (p person) audit() {
 	p.t.Helper()
+	p.inSight()
 	p.script(axe + `; ""`)
 	found, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](
 		`axe.run().then(r => r.violations.map(v => v.id + " (" + v.help + "): " + v.nodes.slice(0, 3).map(n => n.html.slice(0, 160)).join(" | ")).join("\n"))`, chromedp.EvalAwaitPromise))
@@ -90,6 +91,7 @@ func TestSetsArePreviewed(t *testing.T) {
 	p.open("/classes/" + s.class.ID)
 	p.script(`(() => { const b = document.querySelector("input[value='lead']"); b.checked = true; b.dispatchEvent(new Event("change", {bubbles: true})); return "" })()`)
 	p.until(`document.querySelectorAll("#preview .exercise").length === 6`)
+	assert.Contains(t, p.text("#preview"), "Lead: 50, takes 72; some are given twice", "Lathe 1 has too few for six each of twelve")
 	p.audit()
 	p.fill("#count", "0")
 	p.until(`document.querySelector("#preview .problem")`)

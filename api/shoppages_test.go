@@ -1,12 +1,9 @@
 package api_test
 
 import (
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
-	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
@@ -136,7 +133,6 @@ func TestShopPages(t *testing.T) {
 			p.script(`document.querySelectorAll("details").forEach(d => d.open = true); ""`)
 			p.fits()
 			p.audit()
-			p.picture(page)
 		}
 	}
 }
@@ -167,18 +163,4 @@ func TestRosterPages(t *testing.T) {
 	assert.Contains(t, p.text("tbody"), "1 by 1")
 	p.fits()
 	p.audit()
-	p.picture("statistics")
-}
-
-// picture keeps what the page looks like where HALFNUT_PICTURES names a folder.
-func (p person) picture(name string) {
-	p.t.Helper()
-	folder := os.Getenv("HALFNUT_PICTURES")
-	if folder == "" {
-		return
-	}
-	b, err := chromedp.Run(p.ctx, chromedp.FullScreenshot(100))
-	require.NoError(p.t, err)
-	file := strings.NewReplacer("/", "_", "?", "_", "=", "_").Replace(strings.TrimPrefix(name, "/")) + "-" + p.script(`String(window.innerWidth)`) + ".png"
-	require.NoError(p.t, os.WriteFile(filepath.Join(folder, file), b, 0o600))
 }

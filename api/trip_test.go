@@ -34,9 +34,6 @@ import (
 	"halfnut/threadmath"
 )
 
-// pictures makes TestPictures write the README's pictures.
-var pictures = flag.Bool("pictures", false, "write the README's pictures to testdata/pictures")
-
 // service is a demo workshop behind a real address.
 type service struct {
 	*practice.Service
@@ -174,7 +171,7 @@ func (p person) write(selector, text string) {
 
 func (p person) text(selector string) string {
 	p.t.Helper()
-	return p.script(`document.querySelector(` + strconv.Quote(selector) + `).innerText`)
+	return p.script(`(() => { const e = document.querySelector(` + strconv.Quote(selector) + `); return e.innerText || e.textContent })()`) // nothing in sight has no innerText
 }
 
 func (p person) script(code string) string {
@@ -184,10 +181,17 @@ func (p person) script(code string) string {
 	return v
 }
 
+// inSight lays out what the browser would leave until it is scrolled to.
+func (p person) inSight() {
+	p.t.Helper()
+	p.script(`(() => { const s = new CSSStyleSheet(); s.replaceSync("* { content-visibility: visible !important }"); document.adoptedStyleSheets = [s]; return "" })()`)
+}
+
 // fits checks that nothing makes the page scroll sideways, and that no template
 // printed a fault of its own.
 func (p person) fits() {
 	p.t.Helper()
+	p.inSight()
 	for _, fault := range []string{"%!", "<nil>", "ZgotmplZ", "0xc0"} {
 		assert.NotContains(p.t, p.text("body"), fault)
 	}
@@ -240,6 +244,8 @@ func checkBench(p person) {
 		assert.Equal(p.t, text, p.script(`document.querySelector("#`+id+`").value`), "%s is kept", id)
 	}
 	assert.Contains(p.t, p.text("#run-out"), "8.0 mm/s")
+	assert.Contains(p.t, p.text("#run-out"), "does not fit the groove")
+	assert.NotContains(p.t, p.text("#run-out"), "stays within")
 	assert.Contains(p.t, p.text("#thread"), "8.000 mm")
 	for _, section := range []string{"thread", "starts-table", "dials", "fit"} {
 		assert.Equal(p.t, "true", p.script(`String(!!document.querySelector("#`+section+` svg"))`), "a drawing in %s", section)
@@ -380,12 +386,12 @@ func TestTheTrip(t *testing.T) {
 		for id, text := range benchTyped {
 			visitor.fill("#"+id, text)
 		}
-		visitor.until(`document.querySelector("#run-out")?.innerText.includes("8.0 mm/s")`)
+		visitor.until(`document.querySelector("#run-out")?.textContent.includes("8.0 mm/s")`)
 		checkBench(visitor)
 		assert.Contains(t, visitor.script(`location.search`), "tool_width=3+mm", "the address says the job")
 		// An indexing error is moved and its cost seen.
 		visitor.fill("#slip", "10")
-		visitor.until(`document.querySelector("#fit")?.innerText.includes("0.200 mm")`)
+		visitor.until(`document.querySelector("#fit")?.textContent.includes("0.200 mm")`)
 		assert.Equal(t, "slip", visitor.script(`document.activeElement.id || "slip"`))
 		// A fault is said at its field; the form keeps what was typed.
 		visitor.fill("#pitch", "0 mm")
@@ -415,50 +421,4 @@ func TestTheTrip(t *testing.T) {
 		teacher.open("/classes")
 		assert.Contains(t, teacher.text("h1"), "Join a class", "signed out")
 	})
-}
-
-// TestPictures writes the pictures of the README.
-func TestPictures(t *testing.T) {
-	if !*pictures {
-		t.Skip("go test ./api -run TestPictures -pictures writes them")
-	}
-	s := start(t, storetest.OpenAddress(t, storetest.SQLite(t)))
-	dir := filepath.Join("..", "testdata", "pictures")
-	require.NoError(t, os.MkdirAll(dir, 0o755))
-	shoot := func(p person, name string) {
-		png, err := chromedp.Run(p.ctx, chromedp.FullScreenshot(100))
-		require.NoError(t, err)
-		require.NoError(t, os.WriteFile(filepath.Join(dir, name), png, 0o644))
-	}
-	visitor := s.newPerson(t, 760)
-	visitor.open("/bench?form=american-national&pitch=12+tpi&starts=2&diameter=1+in&leadscrew=8+tpi&dial_teeth=32&dial_lines=8&jaws=4&graduation=0.001+in&per_turn=0.1+in&travel=3+in")
-	require.NoError(t, chromedp.Do(visitor.ctx, chromedp.Evaluate[chromedp.Void](`document.querySelector(".answer").scrollIntoView()`)))
-	png, err := chromedp.Run(visitor.ctx, chromedp.CaptureScreenshot())
-	require.NoError(t, err)
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "bench.png"), png, 0o644))
-	learner := s.newPerson(t, 360)
-	learner.open("/join?code=" + s.class.JoiningCode)
-	learner.write("#learner", s.variants[0].Learner)
-	learner.write("#pin", "4711")
-	learner.press("main button")
-	learner.open("/sheets/" + s.variants[0].Code)
-	learner.write("#p1a", s.variants[0].Exercises[0].Givens.Values["P"])
-	learner.send("#e1")
-	shoot(learner, "sheet-phone.png")
-	token, _, err := s.UseLink(t.Context(), s.link)
-	require.NoError(t, err)
-	r, err := http.NewRequest(http.MethodGet, s.base+"/v1/sets/"+s.set.ID+"/worksheets.pdf", nil)
-	require.NoError(t, err)
-	r.Header.Set("Authorization", "Bearer "+token)
-	res, err := http.DefaultClient.Do(r)
-	require.NoError(t, err)
-	defer func() { require.NoError(t, res.Body.Close()) }()
-	pdf := filepath.Join(t.TempDir(), "sheets.pdf")
-	f, err := os.Create(pdf)
-	require.NoError(t, err)
-	_, err = f.ReadFrom(res.Body)
-	require.NoError(t, err)
-	require.NoError(t, f.Close())
-	out, err := exec.Command("pdftoppm", "-png", "-r", "80", "-f", "1", "-l", "1", "-singlefile", pdf, filepath.Join(dir, "worksheet")).CombinedOutput()
-	require.NoError(t, err, string(out))
 }

@@ -63,7 +63,11 @@ func (w *Pages) showBench(c *gin.Context, part string) error {
 		w.showPart(c, http.StatusOK, "bench.html", part, v)
 		return nil
 	}
-	job, where, err := w.reader(c).solveBench(q)
+	draw := reader.draw
+	if part == "fit" {
+		draw = reader.drawFit
+	}
+	job, where, err := w.reader(c).solveBench(q, draw)
 	v.Where = where
 	if err != nil {
 		return w.againPart(c, err, "bench.html", part, v, q)
@@ -74,8 +78,8 @@ func (w *Pages) showBench(c *gin.Context, part string) error {
 	return nil
 }
 
-// solveBench solves the job of a form and draws it.
-func (who reader) solveBench(q url.Values) (*benchJob, inputs, error) {
+// solveBench solves the job of a form and draws what is shown of it.
+func (who reader) solveBench(q url.Values, draw func(reader, *benchJob, threadmath.Request, url.Values) error) (*benchJob, inputs, error) {
 	r, where, err := benchRequest(q)
 	if err != nil {
 		return nil, where, err
@@ -84,9 +88,15 @@ func (who reader) solveBench(q url.Values) (*benchJob, inputs, error) {
 	if err != nil {
 		return nil, where, err
 	}
-	job := &benchJob{Answer: a, System: a.Pitch.System(), Unrolled: who.unrolled(a, r)}
-	form, pitch, known := profileOf(a, r)
-	if known {
+	job := &benchJob{Answer: a, System: a.Pitch.System()}
+	return job, where, draw(who, job, r, q)
+}
+
+// draw makes every drawing of a job.
+func (who reader) draw(job *benchJob, r threadmath.Request, q url.Values) error {
+	a := job.Answer
+	job.Unrolled = who.unrolled(a, r)
+	if form, _, known := profileOf(a, r); known {
 		job.Profile = who.profileDrawing(form, a, r)
 		job.OverWire = who.wiresDrawing(form, a, r)
 	}
@@ -108,12 +118,18 @@ func (who reader) solveBench(q url.Values) (*benchJob, inputs, error) {
 	if a.CompoundSlide != nil && r.Lathe != nil {
 		job.Collars = who.collarDrawings(a.CompoundSlide.Moves, r.Lathe.CompoundSlide)
 	}
-	if known && len(a.Starts) > 1 {
-		if job.Slip, err = who.slipOf(q.Get("slip"), form, pitch, a, r); err != nil {
-			return nil, where, err
-		}
+	return who.drawFit(job, r, q)
+}
+
+// drawFit draws a start out of place, which a slider moves.
+func (who reader) drawFit(job *benchJob, r threadmath.Request, q url.Values) error {
+	form, pitch, known := profileOf(job.Answer, r)
+	if !known || len(job.Starts) < 2 {
+		return nil
 	}
-	return job, where, nil
+	var err error
+	job.Slip, err = who.slipOf(q.Get("slip"), form, pitch, job.Answer, r)
+	return err
 }
 
 // benchRequest makes a solve request of the form's fields; a field left empty is

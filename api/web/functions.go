@@ -32,6 +32,8 @@ var functions = template.FuncMap{
 		}
 		return false
 	},
+	"is":      func(b *bool) bool { return b != nil && *b },
+	"skill":   skillTitle,
 	"list":    func(words ...string) []string { return words },
 	"counted": counted,
 	"anchor":  func(s string) string { return strings.ReplaceAll(strings.ToLower(s), " ", "-") },
@@ -70,6 +72,15 @@ func svg(g worksheets.Group) template.HTML {
 	return template.HTML(b.String()) //nolint:gosec // our own writer, which escapes all text
 }
 
+// skillTitle is what a skill is called; the slug of one that the catalogue has no
+// more.
+func skillTitle(slug string) string {
+	if s, err := curriculum.SkillOf(slug); err == nil {
+		return s.Title
+	}
+	return strings.ReplaceAll(slug, "-", " ")
+}
+
 // number writes a float64, or what a pointer to one holds, with so many decimals,
 // as HTML wants it in an attribute; reader.Number is for people.
 func number(decimals int, v any) string {
@@ -104,6 +115,15 @@ func whyWords(why string) string {
 		return "what the next one builds on"
 	}
 	return why
+}
+
+// wholeIn reads a whole number of a form.
+func wholeIn(path, text string) (int, error) {
+	n, err := strconv.Atoi(strings.TrimSpace(text))
+	if err != nil {
+		return 0, &curriculum.FieldError{Path: path, Value: text, Reason: "not a whole number", Allowed: "figures alone, such as 6"}
+	}
+	return n, nil
 }
 
 // sentence begins with a capital and ends with a full stop.

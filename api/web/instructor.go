@@ -181,9 +181,9 @@ func (w *Pages) buildSet(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	count, err := strconv.Atoi(strings.TrimSpace(c.PostForm("count")))
+	count, err := wholeIn("/count", c.PostForm("count"))
 	if err != nil {
-		count = 0 // refused below, with the range
+		return w.classAgain(c, a, err)
 	}
 	set, _, err := w.practice.BuildSet(c.Request.Context(), a, c.Param("id"), curriculum.SetSpec{
 		Title: c.PostForm("title"), Skills: c.PostFormArray("skills"), Count: count, Lathe: c.PostForm("lathe"), Units: c.PostForm("units"),
@@ -241,7 +241,7 @@ func (w *Pages) entered(c *gin.Context, a practice.Actor, answers []practice.Pap
 		if derr != nil {
 			return derr
 		}
-		return w.again(c, err, "set.html", view{Title: d.Table.Set.Spec.Title, Role: a.Role, Data: d})
+		return w.again(c, err, "set.html", view{Title: d.Table.Set.Spec.Title, Role: a.Role, Where: paperInputs, Data: d})
 	}
 	// The next sheet of the pile is ready to be typed in.
 	next := ""
@@ -260,6 +260,15 @@ func (w *Pages) entered(c *gin.Context, a practice.Actor, answers []practice.Pap
 	return nil
 }
 
+// paperInputs finds the inputs of the marking grid.
+func paperInputs(pointer string) (id, label string) {
+	p := strings.Split(pointer, "/")
+	if len(p) == 5 && p[1] == "exercises" && p[3] == "answers" {
+		return "a" + p[2] + "." + p[4], "Exercise " + p[2] + p[4]
+	}
+	return "", ""
+}
+
 // paper takes the answers of one sheet, typed in.
 func (w *Pages) paper(c *gin.Context) error {
 	a, err := w.actor(c)
@@ -276,7 +285,7 @@ func (w *Pages) paper(c *gin.Context) error {
 	var answers []practice.PaperAnswer
 	for i, e := range v.Exercises {
 		if texts := paperAnswers(c, i+1, e); len(texts) > 0 {
-			answers = append(answers, practice.PaperAnswer{Variant: v.Code, Position: i + 1, Answers: texts, At: "exercise " + strconv.Itoa(i+1)})
+			answers = append(answers, practice.PaperAnswer{Variant: v.Code, Position: i + 1, Answers: texts, At: "/exercises/" + strconv.Itoa(i+1)})
 		}
 	}
 	return w.entered(c, a, answers, nil)

@@ -2,6 +2,7 @@ package web
 
 import (
 	"cmp"
+	"html/template"
 	"net/http"
 	"slices"
 	"strconv"
@@ -10,6 +11,7 @@ import (
 	"github.com/gin-gonic/gin"
 	"github.com/google/uuid"
 
+	"halfnut/api/problem"
 	"halfnut/curriculum"
 	"halfnut/curriculum/practice"
 )
@@ -145,8 +147,8 @@ type exerciseView struct {
 	Hint     []string
 	HintPart string
 	HintRung int
-	// Fault is what was wrong with what was just sent.
-	Fault string
+	// Fault is what was wrong with what was just sent, FaultPart the part of it.
+	Fault, FaultPart string
 }
 
 func (w *Pages) sheet(c *gin.Context) error {
@@ -192,7 +194,7 @@ func (w *Pages) showSheet(c *gin.Context, a practice.Actor, v curriculum.Variant
 		if i+1 == s.position {
 			x.Typed, x.Hint, x.HintPart, x.HintRung = typed(c, e), s.lines, s.part, s.rung
 			if s.fault != nil {
-				x.Fault = s.fault.Error()
+				x.Fault, x.FaultPart = faultOf(s.fault, e)
 			}
 		}
 		d.Exercises = append(d.Exercises, x)
@@ -208,6 +210,25 @@ func (w *Pages) showSheet(c *gin.Context, a practice.Actor, v curriculum.Variant
 	}
 	w.show(c, status, "sheet.html", view{Title: "Sheet", Role: a.Role, Data: d})
 	return nil
+}
+
+// faultOf says what is wrong with an answer, and in which part: the first one
+// where nothing is answered.
+func faultOf(err error, e curriculum.Exercise) (text, part string) {
+	part = e.Parts[0].ID
+	d := problem.Of(err)
+	if len(d.Fields) == 0 {
+		return sentence(d.Detail), part
+	}
+	f := d.Fields[0]
+	if name, ok := strings.CutPrefix(f.Path, "/answers/"); ok {
+		part = name
+	}
+	text = capital(f.Reason)
+	if f.Allowed != "" {
+		text += " (allowed: " + f.Allowed + ")"
+	}
+	return text + ".", part
 }
 
 // typed reads the answers of one exercise from the form.
@@ -330,6 +351,18 @@ func (x exerciseView) VerdictOf(part string) *curriculum.Verdict {
 		return nil
 	}
 	return &vs[i]
+}
+
+// Attrs tie the input of a part to what is said of it, and give one with a fault
+// the focus.
+func (x exerciseView) Attrs(id, part string) template.HTMLAttr {
+	switch {
+	case x.Fault != "" && x.FaultPart == part:
+		return template.HTMLAttr(`aria-invalid="true" autofocus aria-describedby="` + id + `-fault"`) //nolint:gosec // ids of our own templates
+	case x.VerdictOf(part) != nil:
+		return template.HTMLAttr(`aria-describedby="` + id + `v"`) //nolint:gosec // likewise
+	}
+	return ""
 }
 
 // SolutionOf returns the worked lines of a part, once they are due.

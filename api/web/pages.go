@@ -32,6 +32,7 @@ type Pages struct {
 	log       *slog.Logger
 	cookie    Cookie
 	templates map[string]*template.Template
+	pools     poolCache
 }
 
 // New parses the templates; a template that does not parse is a fault of the

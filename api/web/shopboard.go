@@ -26,6 +26,7 @@ type boardData struct {
 	Lathes  []curriculum.Lathe
 	Places  []place
 	Rows    []boardRow
+	Lists   []placeList
 	People  []boardPerson
 	// Changed says what the last change has brought about.
 	Changed  []string
@@ -38,13 +39,32 @@ type place struct{ ID, Name, Kind string }
 // boardRow is a stretch of the session.
 type boardRow struct {
 	Time  string
-	Cells [][]boardEntry
+	Cells []boardCell
 }
 
-type boardEntry struct {
-	Name, From, To string
-	// Begins says that the booking begins in this row.
-	Begins, Fixed bool
+// boardCell is what goes on at a place in a stretch: what begins, and who goes on
+// from before.
+type boardCell struct {
+	Begins []boardTurn
+	Goes   []string
+}
+
+// boardTurn is those who are at a place for the same minutes.
+type boardTurn struct {
+	From, To string
+	Who      []booked
+}
+
+type booked struct {
+	Name  string
+	Fixed bool
+}
+
+// placeList is a place with all its turns, for a window that is too narrow for
+// the board.
+type placeList struct {
+	Name  string
+	Turns []boardTurn
 }
 
 // boardPerson is what the session holds for one learner.
@@ -57,6 +77,8 @@ type boardPerson struct {
 	Idle               int
 	Unchecked          bool
 	Away, First, Fixed bool
+	// Turn says that there is a turn at a lathe, and so a bench card.
+	Turn bool
 }
 
 func (w *Pages) boardData(c *gin.Context, a practice.Actor) (d boardData, err error) {
@@ -91,7 +113,7 @@ func (w *Pages) boardOf(c *gin.Context, a practice.Actor, s curriculum.ShopSessi
 	for _, st := range s.Spec.Stations {
 		d.Places = append(d.Places, place{st.ID, st.Name, curriculum.BookedStation})
 	}
-	d.Rows = boardRows(s, d.Places, d.Names)
+	d.Rows, d.Lists = boardRows(s, d.Places, d.Names), boardLists(s, d.Places, d.Names)
 	for _, l := range ls {
 		d.People = append(d.People, boardPersonOf(s, l, d.Names))
 	}
@@ -108,31 +130,66 @@ func (r reader) ShopDay(s curriculum.ShopSession) string {
 	return r.Moment(s.Begins.In(zoneOf(s.Spec)))
 }
 
+// checkOffs stands behind the places; it has the last column.
+const checkOffs = "Check-off"
+
+// columnOf is the column of a booking, -1 for none.
+func columnOf(b curriculum.Booking, places []place) int {
+	if b.Kind == curriculum.BookedCheck {
+		return len(places)
+	}
+	return slices.IndexFunc(places, func(p place) bool { return p.ID == b.Place && p.Kind == b.Kind })
+}
+
+// join adds a booking to the turns of a place, beside those for the same minutes.
+func join(turns []boardTurn, s curriculum.ShopSession, b curriculum.Booking, name string) []boardTurn {
+	from, to := clock(s, b.Begin), clock(s, b.End)
+	i := slices.IndexFunc(turns, func(t boardTurn) bool { return t.From == from && t.To == to })
+	if i < 0 {
+		turns, i = append(turns, boardTurn{From: from, To: to}), len(turns)
+	}
+	turns[i].Who = append(turns[i].Who, booked{name, b.Fixed})
+	return turns
+}
+
 func boardRows(s curriculum.ShopSession, places []place, names map[string]string) []boardRow {
 	var rows []boardRow
 	for from := s.Spec.Opening; from < s.Spec.Minutes; from += boardStep {
 		to := min(from+boardStep, s.Spec.Minutes)
-		row := boardRow{Time: clock(s, from), Cells: make([][]boardEntry, len(places)+1)}
+		row := boardRow{Time: clock(s, from), Cells: make([]boardCell, len(places)+1)}
 		some := false
 		for _, b := range s.Plan.Bookings {
-			if b.End <= from || b.Begin >= to {
-				continue
-			}
-			at := len(places) // check-offs have the last column
-			if b.Kind != curriculum.BookedCheck {
-				at = slices.IndexFunc(places, func(p place) bool { return p.ID == b.Place && p.Kind == b.Kind })
-			}
-			if at < 0 {
+			at := columnOf(b, places)
+			if at < 0 || b.End <= from || b.Begin >= to {
 				continue
 			}
 			some = true
-			row.Cells[at] = append(row.Cells[at], boardEntry{names[b.Learner], clock(s, b.Begin), clock(s, b.End), b.Begin >= from, b.Fixed})
+			if cell := &row.Cells[at]; b.Begin >= from {
+				cell.Begins = join(cell.Begins, s, b, names[b.Learner])
+			} else {
+				cell.Goes = append(cell.Goes, names[b.Learner])
+			}
 		}
 		if some || from < s.Spec.Minutes-s.Spec.Closing {
 			rows = append(rows, row)
 		}
 	}
 	return rows
+}
+
+// boardLists is the board by place.
+func boardLists(s curriculum.ShopSession, places []place, names map[string]string) []placeList {
+	out := make([]placeList, len(places)+1)
+	for i, p := range places {
+		out[i].Name = p.Name
+	}
+	out[len(places)].Name = checkOffs
+	for _, b := range s.Plan.Bookings {
+		if at := columnOf(b, places); at >= 0 {
+			out[at].Turns = join(out[at].Turns, s, b, names[b.Learner])
+		}
+	}
+	return out
 }
 
 func boardPersonOf(s curriculum.ShopSession, l curriculum.Learner, names map[string]string) boardPerson {
@@ -143,8 +200,9 @@ func boardPersonOf(s curriculum.ShopSession, l curriculum.Learner, names map[str
 		}
 		where := names[b.Place]
 		if b.Kind == curriculum.BookedCheck {
-			where = "check-off"
+			where = strings.ToLower(checkOffs)
 		}
+		p.Turn = p.Turn || b.Kind == curriculum.BookedLathe
 		p.Does = append(p.Does, clock(s, b.Begin)+"–"+clock(s, b.End)+" "+where)
 	}
 	p.Fixed = slices.ContainsFunc(s.Spec.Fixed, func(f curriculum.Fixed) bool { return f.Learner == l.ID })

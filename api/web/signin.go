@@ -2,7 +2,6 @@ package web
 
 import (
 	"net/http"
-	"strconv"
 
 	"github.com/gin-gonic/gin"
 
@@ -107,11 +106,12 @@ func (w *Pages) changeTokens(c *gin.Context) error {
 		c.Redirect(http.StatusSeeOther, "/tokens")
 		return nil
 	}
-	days, err := strconv.Atoi(c.PostForm("days"))
-	if err != nil {
-		days = 0 // refused below, with the range
+	var t curriculum.APIToken
+	var secret string
+	days, err := wholeIn("/days", c.PostForm("days"))
+	if err == nil {
+		t, secret, err = w.practice.NewToken(c.Request.Context(), a, c.PostForm("name"), c.PostForm("scope"), days)
 	}
-	t, secret, err := w.practice.NewToken(c.Request.Context(), a, c.PostForm("name"), c.PostForm("scope"), days)
 	d, derr := w.tokensData(c, a)
 	if derr != nil {
 		return derr

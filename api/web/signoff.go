@@ -229,6 +229,9 @@ var signOffActs = map[string]func(w *Pages, c *gin.Context, a practice.Actor, at
 		return err
 	},
 	"decide": func(w *Pages, c *gin.Context, a practice.Actor, at practice.Place) error {
+		if g := c.PostForm("granted"); g != "yes" && g != "no" {
+			return &curriculum.FieldError{Path: "/granted", Value: g, Reason: "choose one of the two"}
+		}
 		_, err := w.practice.Decide(c.Request.Context(), a, practice.Deciding{
 			Place: at, Granted: c.PostForm("granted") == "yes", Age: c.PostForm("age") == "yes", Restriction: c.PostForm("restriction"), Reason: c.PostForm("reason"),
 		})
@@ -281,7 +284,7 @@ func (w *Pages) signOffAct(c *gin.Context) error {
 // name, since several ask for a reason.
 var signOffLabels = map[string]string{
 	"job": "Job", "note": "Note", "second": "Second person", "dress": "Dress", "thread": "Thread", "instrument": "Instruments",
-	"restriction": "Only (restriction)", "reason": "Reason", "age": "Age",
+	"restriction": "Only (restriction)", "reason": "Reason", "age": "Age", "granted": "Decision",
 }
 
 func signOffInputs(act string, d signOffData) inputs {

@@ -98,10 +98,24 @@ func (w *Pages) handIn(c *gin.Context) error {
 		answers[i] = sittingTyped(c, x)
 	}
 	if _, err := w.practice.HandIn(c.Request.Context(), a, d.Sitting.ID, answers); err != nil {
-		return w.again(c, err, "sitting.html", view{Title: "Sitting", Role: a.Role, Data: d})
+		return w.again(c, err, "sitting.html", view{Title: "Sitting", Role: a.Role, Where: sittingInputs, Data: d})
 	}
 	c.Redirect(http.StatusSeeOther, "/signoff/sittings/"+d.Sitting.ID)
 	return nil
+}
+
+// sittingInputs finds the inputs of a sitting.
+func sittingInputs(pointer string) (id, label string) {
+	p := strings.Split(pointer, "/")
+	if len(p) != 4 || p[1] != "answers" {
+		return "", ""
+	}
+	i, err := strconv.Atoi(p[2])
+	if err != nil {
+		return "", ""
+	}
+	n := strconv.Itoa(i + 1)
+	return "a" + n + "." + p[3], "Exercise " + n + p[3]
 }
 
 func (w *Pages) signOffRules(c *gin.Context) error {

@@ -192,18 +192,21 @@ func (w *Pages) previewSet(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	count, err := strconv.Atoi(strings.TrimSpace(c.Query("count")))
-	if err != nil {
-		count = 0 // refused below, with the range
-	}
 	v := view{Title: "Preview", Role: a.Role, Form: c.Request.URL.Query()}
-	exercises, err := w.practice.PreviewSet(c.Request.Context(), a, c.Param("id"), curriculum.SetSpec{
-		Title: c.Query("title"), Skills: c.QueryArray("skills"), Count: count, Lathe: c.Query("lathe"), Units: c.Query("units"),
-	})
+	count, err := wholeIn("/count", c.Query("count"))
 	if err != nil {
 		return w.againPart(c, err, "class.html", "preview", v, v.Form)
 	}
-	v.Data = exercises
+	spec := curriculum.SetSpec{Title: c.Query("title"), Skills: c.QueryArray("skills"), Count: count, Lathe: c.Query("lathe"), Units: c.Query("units")}
+	exercises, err := w.practice.PreviewSet(c.Request.Context(), a, c.Param("id"), spec)
+	if err != nil {
+		return w.againPart(c, err, "class.html", "preview", v, v.Form)
+	}
+	d := previewData{Exercises: exercises}
+	if d.Pools, err = w.poolsOf(c, a, spec); err != nil {
+		return err
+	}
+	v.Data = d
 	w.showPart(c, http.StatusOK, "class.html", "preview", v)
 	return nil
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"io"
 	"net/http"
+	"slices"
 
 	"github.com/gin-gonic/gin"
 
@@ -29,6 +30,9 @@ func (w *Pages) statistics(c *gin.Context) error {
 	}
 	if d.Items, err = w.practice.Statistics(c.Request.Context(), a, c.Query("class")); err != nil {
 		return err
+	}
+	if c.Query("draws") == "" { // the kinds of draw are many, and have few answers each
+		d.Items = slices.DeleteFunc(d.Items, func(i statistics.Item) bool { return i.Cell != "" })
 	}
 	w.show(c, http.StatusOK, "statistics.html", view{Title: "How the exercises turn out", Role: a.Role, Form: c.Request.URL.Query(), Data: d})
 	return nil

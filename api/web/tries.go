@@ -49,7 +49,18 @@ func (w *Pages) overrule(c *gin.Context) error {
 		if derr != nil {
 			return derr
 		}
-		return w.again(c, err, "tries.html", view{Title: "Answers of " + d.Variant.Name, Role: a.Role, Data: d})
+		of := c.PostForm("attempt") + "-" + c.PostForm("part")
+		c.Request.PostForm.Set("act", of)
+		where := func(pointer string) (id, label string) {
+			switch pointer {
+			case "/reason":
+				return "reason" + of, "Why"
+			case "/to":
+				return "to" + of, "It counts as"
+			}
+			return "", ""
+		}
+		return w.again(c, err, "tries.html", view{Title: "Answers of " + d.Variant.Name, Role: a.Role, Where: where, Data: d})
 	}
 	c.Redirect(http.StatusSeeOther, "/sheets/"+c.Param("code")+"/answers?touched="+strconv.Itoa(len(touched)))
 	return nil

@@ -54,7 +54,8 @@ var common = map[string]struct{ id, label string }{
 	"/learner": {"learner", "Your name on the class list"}, "/pin": {"pin", "PIN"}, "/code": {"code", "Joining code"}, "/joining_code": {"code", "Joining code"},
 	"/sheet": {"sheet", "Sheet"}, "/file": {"file", "File"}, "/roster": {"roster", "File"}, "/reason": {"reason", "Reason"}, "/first": {"first", "First meeting"}, "/date": {"date", "Day at the lathe"}, "/every_days": {"every_days", "Days between meetings"},
 	"/minutes": {"minutes", "Minutes of a meeting"}, "/practice_days": {"practice_days", "Days between practice"}, "/practice_size": {"practice_size", "Exercises of a practice"},
-	"/slip": {"slip", "Start 2 out of place"},
+	"/slip": {"slip", "Start 2 out of place"}, "/days": {"days", "Days it lasts"}, "/scope": {"scope", "Scope"}, "/role": {"role", "Role"},
+	"/passphrase": {"passphrase", "Passphrase"}, "/again": {"again", "The same again"}, "/method": {"method", "From start to start"},
 }
 
 func commonInputs(pointer string) (id, label string) {

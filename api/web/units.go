@@ -10,10 +10,10 @@ import (
 
 // unitChoices are what a person can choose, in the words of the page.
 var unitChoices = []option{
-	{string(curriculum.UnitsOfJob), "the job's own first, the other beside it"},
+	{string(curriculum.UnitsOfJob), "both, the job's first"},
 	{string(curriculum.UnitsMM), "millimetres"},
 	{string(curriculum.UnitsInch), "inches"},
-	{string(curriculum.UnitsBoth), "both, on bench cards too"},
+	{string(curriculum.UnitsBoth), "both, bench cards too"},
 }
 
 // UnitsText says in which units lengths are shown.

@@ -13,6 +13,11 @@ const note = (text) => {
   line.hidden = !text;
 };
 
+// later says of an answer's status that the same may be taken another time: the
+// service is away or busy, or who sends has to join again first.
+const later = (status) => status >= 500 || status === 429 || status === 401;
+const away = () => note("Your answer is kept here and will be sent again: the network is away, or you have to join your class again.");
+
 const post = (a) => fetch(a.to, { method: "POST", headers: { "Content-Type": "application/x-www-form-urlencoded" }, body: a.body });
 
 // place puts the answered page in place of this one's content.
@@ -24,9 +29,10 @@ const place = (html, where) => {
   document.title = page.title;
   listen();
   const section = where && document.getElementById(where);
-  const said = section?.querySelector(".problem, .verdict, .solution");
+  const wrong = section?.querySelector("[aria-invalid=true]");
+  const said = wrong || section?.querySelector(".verdict, .solution");
   if (said) {
-    said.tabIndex = -1;
+    if (!wrong) said.tabIndex = -1;
     said.focus({ preventScroll: true });
     section.scrollIntoView({ block: "start" });
   }
@@ -41,7 +47,7 @@ const resend = async () => {
     while (kept().length) {
       const [first, ...rest] = kept();
       const answer = await post(first);
-      if (answer.status >= 500 || answer.status === 429) throw new Error("later");
+      if (later(answer.status)) throw new Error("later");
       keep(rest);
       if (!rest.length && location.pathname === first.page) {
         place(await answer.text(), first.section);
@@ -49,7 +55,7 @@ const resend = async () => {
       }
     }
   } catch {
-    note("The network is away. Your answer is kept here and will be sent again.");
+    away();
   } finally {
     busy = false;
   }
@@ -66,17 +72,17 @@ const listen = () => {
       const hint = button?.name === "hint"; // a hint is not an answer: it is not kept
       try {
         const answer = await post(a);
-        if (answer.status >= 500) throw new Error("later");
+        if (later(answer.status)) throw new Error("later");
         if (answer.redirected) history.replaceState(null, "", answer.url);
         if (!place(await answer.text(), section)) location.reload();
       } catch {
         if (hint) {
-          note("The network is away; the hint has to wait.");
+          note("The hint has to wait: the network is away, or you have to join your class again.");
           return;
         }
         keep([...kept().filter((k) => k.body !== a.body), a]);
         for (const b of form.querySelectorAll("button")) b.disabled = true;
-        note("The network is away. Your answer is kept here and will be sent again.");
+        away();
       }
     });
   }

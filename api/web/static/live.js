@@ -4,8 +4,8 @@
 "use strict";
 for (const form of document.querySelectorAll("form[data-live]")) {
   const into = document.getElementById(form.dataset.into);
-  let wait = 0;
-  let asked = null;
+  let busy = false;
+  let next = null; // what changed while an answer was on its way
 
   const address = () => {
     const filled = new URLSearchParams();
@@ -24,43 +24,62 @@ for (const form of document.querySelectorAll("form[data-live]")) {
     for (const old of form.querySelectorAll(".fault")) old.remove();
   };
 
-  // show asks for the whole answer, or for the one section that a slider moves.
-  const show = async (section) => {
-    if (asked) asked.abort();
-    asked = new AbortController();
+  // place puts an answer where the last one stands. Sections that are there already
+  // stay and take over what is new in them: the browser then knows their size, and
+  // need not lay out those out of sight to keep the page where it was scrolled to.
+  const place = (made) => {
+    const parts = (root) => [...root.querySelectorAll(".answer > [id]")];
+    const old = parts(into);
+    const fresh = parts(made);
+    if (!old.length || old.map((e) => e.id).join() !== fresh.map((e) => e.id).join()) return into.replaceChildren(made);
+    old.forEach((e, i) => e.isEqualNode(fresh[i]) || e.replaceChildren(...fresh[i].childNodes));
+  };
+
+  // ask asks for the whole answer, or for the one section that a slider moves.
+  const ask = async (section) => {
     const query = address();
-    into.setAttribute("aria-busy", "true");
-    try {
-      const answer = await fetch(`${section ? section.dataset.part : form.dataset.live}?${query}`, { signal: asked.signal, headers: { Accept: "text/html" } });
-      const html = await answer.text();
-      const held = document.activeElement && into.contains(document.activeElement) ? document.activeElement.id : "";
-      const made = document.createRange().createContextualFragment(html);
-      if (section && answer.ok) into.querySelector("#" + section.id).replaceWith(made);
-      else into.replaceChildren(made);
-      if (held) document.getElementById(held)?.focus();
-      mark();
-      if (form.method === "get") history.replaceState(null, "", query ? `${location.pathname}?${query}` : location.pathname);
-    } catch (fault) {
-      if (fault.name !== "AbortError") into.dataset.stale = "true"; // no network: the last answer stays
+    const answer = await fetch(`${section ? section.dataset.part : form.dataset.live}?${query}`, { headers: { Accept: "text/html" } });
+    const html = await answer.text();
+    const held = document.activeElement && into.contains(document.activeElement) ? document.activeElement.id : "";
+    const made = document.createRange().createContextualFragment(html);
+    if (section && answer.ok) into.querySelector("#" + section.id).replaceWith(made);
+    else place(made);
+    if (held) document.getElementById(held)?.focus();
+    mark();
+    if (form.method === "get") history.replaceState(null, "", query ? `${location.pathname}?${query}` : location.pathname);
+  };
+
+  // show asks at once, and once more for what changed until the answer came.
+  const show = async (section) => {
+    if (busy) {
+      next = { section: next && !next.section ? null : section };
       return;
     }
-    delete into.dataset.stale;
-    into.setAttribute("aria-busy", "false");
+    busy = true;
+    into.setAttribute("aria-busy", "true");
+    try {
+      await ask(section);
+      delete into.dataset.stale;
+      into.setAttribute("aria-busy", "false");
+    } catch {
+      into.dataset.stale = "true"; // no network: the last answer stays
+    }
+    busy = false;
+    const then = next;
+    next = null;
+    if (then) await show(then.section);
   };
 
   const later = (event) => {
     if (event.target.form !== form) return;
     if (event.target.id === "slip") event.target.nextElementSibling.value = event.target.value;
-    clearTimeout(wait);
-    const section = event.target.closest("[data-part]");
-    wait = setTimeout(show, section ? 10 : 40, section);
+    show(event.target.closest("[data-part]"));
   };
   document.addEventListener("input", later);
   document.addEventListener("change", later);
   if (form.method !== "get") continue; // it records something: the button is needed
   form.addEventListener("submit", (event) => {
     event.preventDefault();
-    clearTimeout(wait);
     show().then(() => (into.querySelector(".problem a, .problem") || into.querySelector("h2"))?.scrollIntoView());
   });
 }
