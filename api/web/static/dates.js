@@ -1,4 +1,5 @@
-// Writes days as the reader's own language does; without it they stand in English.
+// Puts days into the reader's own time zone; the server has written them as the
+// reader's language does, but does not know the zone.
 "use strict";
 for (const t of document.querySelectorAll("time[datetime]")) {
   const at = new Date(t.dateTime);
