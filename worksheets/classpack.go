@@ -92,7 +92,7 @@ func (p Pack) coverOf(files []PackFile) Sheet {
 		Body: []Block{
 			Heading{Text: "In this pack", Level: 2},
 			Table{Columns: []Column{{Title: "Printed"}, {Title: "File", Bold: true}, {Title: "What"}, {Title: "Pages", Align: Right}}, Rows: rows},
-			Keep{Name: "the checks", Body: []Block{Heading{Text: "Before it is handed out", Level: 2}, ticks([]string{
+			Keep{Name: "the checks", OrFlow: true, Body: []Block{Heading{Text: "Before it is handed out", Level: 2}, ticks([]string{
 				"Printed at 100 %, not fitted to the page: drawings are to scale.",
 				"The key is printed apart from the sheets and stays with the instructor.",
 				"The lathe on the sheets is the one the class works on: leadscrew, dial and collars as at the machine.",

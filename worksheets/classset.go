@@ -87,7 +87,7 @@ func (p Pack) Worksheet(v curriculum.Variant) (Sheet, error) {
 	}
 	lathe := latheRows(p.Set.Profile)
 	if len(lathe) > 0 {
-		s.Body = append(s.Body, Keep{Name: "the lathe", Body: []Block{
+		s.Body = append(s.Body, Keep{Name: "the lathe", OrFlow: true, Body: []Block{
 			Heading{Text: p.Set.LatheName, Level: 2},
 			Table{Columns: []Column{{Title: "Part"}, {Title: "What it is"}}, Rows: lathe},
 		}})

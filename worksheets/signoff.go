@@ -230,12 +230,12 @@ func (s SignOffSheet) Sheet() Sheet {
 			Columns: []Column{{Title: "Seen"}, {Title: "Job", Min: 55}, {Title: "Date", Min: 30}, {Title: "Witness, signature", Min: 55}},
 			Rows:    [][]string{{"1st"}, {"2nd"}}, RowMin: s.Style.WriteHeight,
 		},
-		Keep{Name: "the test piece", Body: []Block{
+		Keep{Name: "the test piece", OrFlow: true, Body: []Block{
 			Heading{Text: "Test piece", Level: 2},
 			Para("U is the uncertainty of the measured value (k = 2). Accepted between the low limit + U and the high limit − U; beyond a limit by more than U, not accepted; in between, measure again with a finer instrument."),
 			Table{Columns: []Column{{Title: "Size", Bold: true}, {Title: "Low"}, {Title: "High"}, {Title: "Measured", Min: 28}, {Title: "U", Min: 20}}, Rows: sizes, RowMin: s.Style.WriteHeight},
 		}},
-		Keep{Name: "the decision", Body: []Block{
+		Keep{Name: "the decision", OrFlow: true, Body: []Block{
 			Heading{Text: "Decision", Level: 2},
 			Table{
 				Columns: []Column{{Bold: true}, {Min: 110}}, RowMin: s.Style.WriteHeight,

@@ -1,6 +1,9 @@
 package worksheets
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // Table is a table whose header repeats on each page and whose rows are as high as their content. Rows are never
 // split. Columns share the width by their content.
@@ -142,10 +145,11 @@ func (tb Table) widths(t setter, size, width float64) []float64 {
 		sumWish += wish[i]
 	}
 	out := make([]float64, n)
+	most := narrowed(least, width)
 	for i := range out {
 		switch {
 		case sumLeast >= width:
-			out[i] = width * least[i] / sumLeast
+			out[i] = min(least[i], most)
 		case sumWish >= width:
 			out[i] = least[i] + (width-sumLeast)*(wish[i]-least[i])/(sumWish-sumLeast)
 		default:
@@ -153,4 +157,19 @@ func (tb Table) widths(t setter, size, width float64) []float64 {
 		}
 	}
 	return out
+}
+
+// narrowed returns the width that no column may have more of, so that those of the longest words come down and the
+// others keep what they need.
+func narrowed(least []float64, width float64) float64 {
+	sorted := slices.Sorted(slices.Values(least))
+	left := width
+	for i, w := range sorted {
+		share := left / float64(len(sorted)-i)
+		if w > share {
+			return share
+		}
+		left -= w
+	}
+	return width
 }
