@@ -13,6 +13,12 @@ import (
 // width is millimetres of paper, text the size of its lettering in points.
 func ExerciseDrawing(e curriculum.Exercise, width, text float64) (g Group, ok bool, err error) {
 	switch drawingName(e) {
+	case "collar":
+		return collarGivens(e, width, text)
+	case "passes":
+		return passGivens(e, width, text)
+	case "ways":
+		return wayGivens(e, width, text)
 	case "compound":
 		return compoundGivens(e, width, text)
 	case "flanks":
@@ -42,8 +48,7 @@ func ExerciseDrawing(e curriculum.Exercise, width, text float64) (g Group, ok bo
 		if len(a.Holders) != 1 {
 			return Group{}, false, nil
 		}
-		h := a.Holders[0]
-		g, err = EndView(EndViewSpec{Starts: 1, Stations: h.Stations, Use: []int{1}, AgainstRotation: h.Kind == "index-holes", Width: max(width, 55), Text: text})
+		g, err = stationGivens(a.Holders[0], width, text)
 	case "profile":
 		g, err = profileGivens(request.Thread, a, width, text)
 	default:
@@ -62,6 +67,10 @@ func DrawingNote(e curriculum.Exercise) string {
 		return "The turn is not to scale."
 	case "flanks", "wires":
 		return "Not drawn to these numbers."
+	case "passes":
+		return "The steps are not to scale."
+	case "collar":
+		return "How many divisions there are is not this collar's."
 	}
 	return ""
 }
@@ -89,6 +98,11 @@ func dialGivens(d threadmath.DialAnswer, width, text float64) (Group, error) {
 		lines[i] = DialLine{Number: strconv.Itoa(l.Line), Mark: DialUnmarked}
 	}
 	return DialFace(DialFaceSpec{Lines: lines, Width: max(width, 45), Text: text, NoKey: true})
+}
+
+// stationGivens shows the stations from the tailstock, start 1 on the first.
+func stationGivens(h threadmath.HolderAnswer, width, text float64) (Group, error) {
+	return EndView(EndViewSpec{Starts: 1, Stations: h.Stations, Use: []int{1}, AgainstRotation: h.Kind == threadmath.IndexHoles, Width: max(width, 55), Text: text})
 }
 
 // profileGivens shows the form in section with its pitch, and its depth asked.

@@ -3,6 +3,7 @@ package worksheets
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
@@ -10,11 +11,13 @@ import (
 	"halfnut/threadmath"
 )
 
-// skillDrawings names the drawing of skills whose exercises may name none themselves.
+// skillDrawings names the drawing of skills whose exercises may name none themselves. A safe order has none: it is
+// words to put in order, and any picture would show a step in its place.
 var skillDrawings = map[string]string{
-	"run-out":     "run-out",
-	"tool-flanks": "flanks",
-	"over-wires":  "wires",
+	"choose-method": "ways",
+	"run-out":       "run-out",
+	"tool-flanks":   "flanks",
+	"over-wires":    "wires",
 }
 
 // drawingName returns the name of the drawing that helps with the exercise; empty where there is none.
@@ -96,6 +99,67 @@ func wireGivens(e curriculum.Exercise, width, text float64) (Group, bool, error)
 		Form: form, FlankDeg: 30, Wire: 1.9, Starts: 1, DetailOnly: true, Width: max(width, 60), Height: 70, Text: text,
 		WireLabel: "w = ?", PitchLabel: label,
 	})
+	return g, err == nil, err
+}
+
+// collarDivisions are on the collar that is drawn where an exercise says what one division is and not how many there are.
+const collarDivisions = 100
+
+// collarGivens shows the collar at the zero it begins from, with its division as given; where it is to stand at the end
+// is asked.
+func collarGivens(e curriculum.Exercise, width, text float64) (Group, bool, error) {
+	label := "begun from zero"
+	if g, given := e.Givens.Values["g"]; given {
+		label = "one division: " + g
+	}
+	g, err := CollarView(CollarSpec{Divisions: collarDivisions, Blank: true, Width: max(width, 55), Text: text, Label: label})
+	return g, err == nil, err
+}
+
+// passGivens shows the passes as stairs with the whole depth as given and a question mark under the pass that is asked.
+// The stairs are of a rule of their own, neither the right one nor that of a known mistake, so that nothing can be
+// measured.
+func passGivens(e curriculum.Exercise, width, text float64) (Group, bool, error) {
+	n, err1 := strconv.Atoi(e.Givens.Values["N"])
+	k, err2 := strconv.Atoi(e.Givens.Values["k"])
+	if err1 != nil || err2 != nil || k < 1 || k > n {
+		return Group{}, false, nil
+	}
+	depths := make([]float64, n)
+	for i := range depths {
+		depths[i] = math.Pow(float64(i+1)/float64(n), 0.7)
+	}
+	g, err := PassStaircase(StaircaseSpec{Depths: depths, Untold: true, Width: max(width, 60), Height: 40 + 1.6*text, Text: text, DepthLabel: "h = " + e.Givens.Values["h"]})
+	if err != nil {
+		return Group{}, false, err
+	}
+	size := textSize(text)
+	for _, it := range g.Find(fmt.Sprintf("tread:%d", k)) {
+		b := it.Bounds()
+		g.add(Text{At: Point{b.X + b.W/2, b.Y + size*1.1/pointsPerMM}, Text: "?", Face: Bold, Size: size, Anchor: Middle, Class: "asked"})
+	}
+	return g, true, nil
+}
+
+// wayGivens shows the dial of the lathe with its lines unmarked, or else what turns the work with its stations: what a
+// way is judged by, and nothing of how it is judged.
+func wayGivens(e curriculum.Exercise, width, text float64) (Group, bool, error) {
+	if e.Givens.Solve == nil {
+		return Group{}, false, nil
+	}
+	a, err := threadmath.Solve(*e.Givens.Solve)
+	if err != nil {
+		return Group{}, false, fmt.Errorf("drawing of %s: %w", e.ID, err)
+	}
+	var g Group
+	switch {
+	case len(a.ThreadDials) == 1:
+		g, err = dialGivens(a.ThreadDials[0], width, text)
+	case len(a.Holders) > 0:
+		g, err = stationGivens(a.Holders[0], width, text)
+	default:
+		return Group{}, false, nil
+	}
 	return g, err == nil, err
 }
 

@@ -11,6 +11,7 @@ type StaircaseSpec struct {
 	Text     float64   // points; 0 is 9
 
 	DepthLabel string // of the whole depth; none when empty
+	Untold     bool   // leaves the depths out of the description: the learner works them out
 }
 
 // PassStaircase returns the passes as stairs into the metal: one tread for each pass at its depth. Depths are to scale,
@@ -85,6 +86,9 @@ func PassStaircase(s StaircaseSpec) (Group, error) {
 		g.Desc += " " + plain(d)
 	}
 	g.Desc += "."
+	if s.Untold {
+		g.Desc = fmt.Sprintf("Stairs into the metal, one for each of %d passes. Whole depth: %s.", n, s.DepthLabel)
+	}
 	metal = append(metal, stairs...)
 	metal = append(metal, Point{end, last*scale + below})
 	g.add(Polygon{Points: metal, Fill: Shade, Class: "metal"}, Polyline{Points: stairs, Stroke: Edge, Class: "stairs"})
