@@ -84,6 +84,7 @@ var doors = map[string]struct {
 	path, body string
 	status     [5]int // in the order of everybody
 }{
+	"PUT /v1/classes/:id":               {"/v1/classes/CLASS", `{"name": "Renamed"}`, [5]int{401, 403, 403, 409, 404}},
 	"GET /healthz":                      {"/healthz", "", [5]int{200, 200, 200, 200, 200}},
 	"GET /readyz":                       {"/readyz", "", [5]int{200, 200, 200, 200, 200}},
 	"POST /v1/solve":                    {"/v1/solve", `{"thread": {"pitch": "2 mm"}}`, [5]int{200, 200, 200, 200, 200}},

@@ -153,7 +153,7 @@ func (s *server) lathes(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return answer(c, http.StatusOK, map[string]any{"lathes": listOf(ls)})
+	return list(c, "lathes", ls, func(l curriculum.Lathe) string { return l.ID })
 }
 
 // listOf makes an empty list of nil, so that JSON never says null.
@@ -234,7 +234,7 @@ func (s *server) classes(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return answer(c, http.StatusOK, map[string]any{"classes": listOf(cs)})
+	return list(c, "classes", cs, func(x curriculum.Class) string { return x.ID })
 }
 
 func (s *server) addClass(c *gin.Context) error {
@@ -253,6 +253,7 @@ func (s *server) addClass(c *gin.Context) error {
 		return err
 	}
 	c.Header("Location", "/v1/classes/"+class.ID)
+	c.Header("ETag", etag(class.Version))
 	return answer(c, http.StatusCreated, class)
 }
 
@@ -265,6 +266,30 @@ func (s *server) class(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	c.Header("ETag", etag(class.Version))
+	return answer(c, http.StatusOK, class)
+}
+
+func (s *server) renameClass(c *gin.Context) error {
+	a, err := s.actor(c)
+	if err != nil {
+		return err
+	}
+	version, err := ifMatch(c)
+	if err != nil {
+		return err
+	}
+	var in struct {
+		Name string `json:"name"`
+	}
+	if err := decode(c, &in); err != nil {
+		return err
+	}
+	class, err := s.practice.RenameClass(c.Request.Context(), a, c.Param("id"), version, in.Name)
+	if err != nil {
+		return err
+	}
+	c.Header("ETag", etag(class.Version))
 	return answer(c, http.StatusOK, class)
 }
 
@@ -277,7 +302,10 @@ func (s *server) learners(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return answer(c, http.StatusOK, map[string]any{"learners": listOf(ls)})
+	ls = only(c, "q", ls, func(l curriculum.Learner, part string) bool {
+		return strings.Contains(strings.ToLower(l.Name), strings.ToLower(part))
+	})
+	return list(c, "learners", ls, func(l curriculum.Learner) string { return l.ID })
 }
 
 func (s *server) addLearners(c *gin.Context) error {
@@ -319,7 +347,8 @@ func (s *server) sets(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return answer(c, http.StatusOK, map[string]any{"sets": listOf(sets)})
+	sets = only(c, "for", sets, func(x curriculum.ClassSet, learner string) bool { return x.Spec.For == learner })
+	return list(c, "sets", sets, func(x curriculum.ClassSet) string { return x.ID })
 }
 
 func (s *server) buildSet(c *gin.Context) error {
@@ -360,7 +389,7 @@ func (s *server) variants(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return answer(c, http.StatusOK, map[string]any{"variants": listOf(vs)})
+	return list(c, "variants", vs, func(v curriculum.Variant) string { return v.Code })
 }
 
 func (s *server) marks(c *gin.Context) error {
@@ -433,7 +462,7 @@ func (s *server) ownSheets(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return answer(c, http.StatusOK, map[string]any{"sheets": listOf(sheets)})
+	return list(c, "sheets", sheets, func(x practice.Sheet) string { return x.Variant.Code })
 }
 
 func (s *server) sheet(c *gin.Context) error {

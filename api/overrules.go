@@ -18,7 +18,7 @@ func (s *server) tries(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return answer(c, http.StatusOK, map[string]any{"attempts": listOf(as)})
+	return list(c, "attempts", as, func(x curriculum.Attempt) string { return x.ID })
 }
 
 func (s *server) overrules(c *gin.Context) error {
@@ -30,7 +30,8 @@ func (s *server) overrules(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return answer(c, http.StatusOK, map[string]any{"overrules": listOf(os)})
+	os = only(c, "skill", os, func(o curriculum.Overrule, skill string) bool { return o.Skill == skill })
+	return list(c, "overrules", os, func(o curriculum.Overrule) string { return o.ID })
 }
 
 func (s *server) overrule(c *gin.Context) error {

@@ -142,6 +142,7 @@ func (s *server) routes() []route {
 		{"GET", "/v1/classes", s.classes},
 		{"POST", "/v1/classes", s.addClass},
 		{"GET", "/v1/classes/:id", s.class},
+		{"PUT", "/v1/classes/:id", s.renameClass},
 		{"GET", "/v1/classes/:id/learners", s.learners},
 		{"POST", "/v1/classes/:id/learners", s.addLearners},
 		{"DELETE", "/v1/learners/:id/pin", s.clearPIN},

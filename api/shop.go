@@ -8,6 +8,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"halfnut/curriculum"
+	"halfnut/curriculum/practice"
 	"halfnut/threadmath"
 )
 
@@ -20,7 +21,7 @@ func (s *server) jobs(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return answer(c, http.StatusOK, map[string]any{"jobs": listOf(jobs)})
+	return list(c, "jobs", jobs, func(j practice.JobState) string { return j.Learner })
 }
 
 // setJob takes If-Match for a job that is there already.
@@ -92,7 +93,8 @@ func (s *server) times(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return answer(c, http.StatusOK, map[string]any{"times": listOf(ts)})
+	ts = only(c, "lathe", ts, func(x curriculum.LoggedTime, lathe string) bool { return x.Lathe == lathe })
+	return list(c, "times", ts, func(x curriculum.LoggedTime) string { return x.ID })
 }
 
 func (s *server) logTime(c *gin.Context) error {
@@ -133,7 +135,7 @@ func (s *server) shopSessions(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return answer(c, http.StatusOK, map[string]any{"sessions": listOf(ss)})
+	return list(c, "sessions", ss, func(x curriculum.ShopSession) string { return x.ID })
 }
 
 func (s *server) planShop(c *gin.Context) error {

@@ -2,6 +2,7 @@ package api
 
 import (
 	"net/http"
+	"strconv"
 
 	"github.com/gin-gonic/gin"
 
@@ -19,7 +20,7 @@ func (s *server) people(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return answer(c, http.StatusOK, map[string]any{"people": append([]curriculum.Person{}, people...)})
+	return list(c, "people", people, func(p curriculum.Person) string { return p.ID })
 }
 
 func (s *server) addPerson(c *gin.Context) error {
@@ -62,10 +63,11 @@ func (s *server) signOffRules(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	rules, err := s.practice.SignOffRules(c.Request.Context(), a)
+	rules, version, err := s.practice.VersionedRules(c.Request.Context(), a)
 	if err != nil {
 		return err
 	}
+	c.Header("ETag", etag(version))
 	return answer(c, http.StatusOK, rules)
 }
 
@@ -74,13 +76,18 @@ func (s *server) setSignOffRules(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	version, err := ifMatch(c)
+	if err != nil {
+		return err
+	}
 	var rules signoff.Settings
 	if err := decode(c, &rules); err != nil {
 		return err
 	}
-	if err := s.practice.SetSignOffRules(c.Request.Context(), a, rules); err != nil {
+	if version, err = s.practice.ChangeRules(c.Request.Context(), a, version, rules); err != nil {
 		return err
 	}
+	c.Header("ETag", etag(version))
 	return answer(c, http.StatusOK, rules)
 }
 
@@ -129,7 +136,7 @@ func (s *server) signOffHistory(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return answer(c, http.StatusOK, map[string]any{"entries": entries})
+	return list(c, "entries", entries, func(e practice.SignOffEntry) string { return strconv.FormatInt(e.Seq, 10) })
 }
 
 func (s *server) eraseSignOffName(c *gin.Context) error {

@@ -72,7 +72,7 @@ func (s *server) tokens(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return answer(c, http.StatusOK, map[string]any{"tokens": listOf(ts)})
+	return list(c, "tokens", ts, func(x curriculum.APIToken) string { return x.ID })
 }
 
 // newToken is an API token with its secret, which no other answer holds.

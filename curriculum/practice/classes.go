@@ -82,6 +82,24 @@ func (s *Service) AddClass(ctx context.Context, a Actor, name string) (curriculu
 	return c, conflictField(s.store.CreateClass(ctx, c, a.ID), "/name", name, "the workshop already has a class of this name")
 }
 
+// RenameClass gives a class another name if it still has the version that the
+// caller saw.
+func (s *Service) RenameClass(ctx context.Context, a Actor, id string, version int, name string) (curriculum.Class, error) {
+	c, err := s.Class(ctx, a, id)
+	if err != nil {
+		return c, err
+	}
+	if c.Name, err = cleanName("/name", name); err != nil {
+		return c, err
+	}
+	c.Version = version
+	if err := s.store.UpdateClass(ctx, c, a.ID, s.now()); err != nil {
+		return c, err
+	}
+	c.Version++
+	return c, nil
+}
+
 // Classes returns the classes of an instructor's workshop.
 func (s *Service) Classes(ctx context.Context, a Actor) ([]curriculum.Class, error) {
 	if err := a.instructor(); err != nil {

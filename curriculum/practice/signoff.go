@@ -38,38 +38,53 @@ type SignOffFile struct {
 
 // SignOffRules returns the rules that hold in the actor's workshop.
 func (s *Service) SignOffRules(ctx context.Context, a Actor) (signoff.Settings, error) {
+	rules, _, err := s.VersionedRules(ctx, a)
+	return rules, err
+}
+
+// VersionedRules returns the rules that hold in the actor's workshop, and their
+// version: 1 where none were set.
+func (s *Service) VersionedRules(ctx context.Context, a Actor) (signoff.Settings, int, error) {
 	l, err := s.store.SettingsLine(ctx, a.Workshop)
 	if isNotFound(err) {
-		return signoff.DefaultSettings(), nil
+		return signoff.DefaultSettings(), 1, nil
 	}
 	if err != nil {
-		return signoff.Settings{}, err
+		return signoff.Settings{}, 0, err
 	}
 	r, err := signoff.Read([]curriculum.Line{l}, nil)
 	if err != nil {
-		return signoff.Settings{}, err
+		return signoff.Settings{}, 0, err
 	}
-	return r.Settings, nil
+	return r.Settings, int(l.Seq) + 1, nil
 }
 
-// SetSignOffRules sets the workshop's rules. Who set them stands in the record.
+// SetSignOffRules sets the workshop's rules, whatever they were. Who set them
+// stands in the record.
 func (s *Service) SetSignOffRules(ctx context.Context, a Actor, rules signoff.Settings) error {
+	_, err := s.ChangeRules(ctx, a, 0, rules)
+	return err
+}
+
+// ChangeRules sets the workshop's rules if they still have the version that the
+// caller saw, or whatever they were for version 0. It returns the new version.
+func (s *Service) ChangeRules(ctx context.Context, a Actor, version int, rules signoff.Settings) (int, error) {
 	if err := a.instructor(); err != nil {
-		return err
+		return 0, err
 	}
 	if err := rules.Check(); err != nil {
-		return err
+		return 0, err
 	}
 	by, _, err := s.signer(ctx, a)
 	if err != nil {
-		return err
+		return 0, err
 	}
 	body, err := curriculum.Canonical(rules)
 	if err != nil {
-		return err
+		return 0, err
 	}
-	_, err = s.store.AppendLine(ctx, curriculum.Line{Workshop: a.Workshop, At: s.now(), Kind: signoff.KindSettings, By: by, Body: body}, "", 0)
-	return err
+	l, err := s.store.AppendLine(ctx, curriculum.Line{Workshop: a.Workshop, At: s.now(), Kind: signoff.KindSettings, By: by, Body: body}, "", int64(version)-1)
+	return int(l.Seq) + 1, err
 }
 
 // signOffLearner returns a learner to staff of the workshop and to the learner.

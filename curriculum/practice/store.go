@@ -24,6 +24,7 @@ type Store interface {
 	LatheChecks(ctx context.Context, lathe string) ([]curriculum.LatheCheck, error)
 
 	CreateClass(ctx context.Context, c curriculum.Class, by string) error
+	UpdateClass(ctx context.Context, c curriculum.Class, by string, now time.Time) error
 	Class(ctx context.Context, id string) (curriculum.Class, error)
 	ClassByCode(ctx context.Context, code string) (curriculum.Class, error)
 	Classes(ctx context.Context, workshop string) ([]curriculum.Class, error)

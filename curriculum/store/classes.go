@@ -21,6 +21,21 @@ func (db *DB) CreateClass(ctx context.Context, c curriculum.Class, by string) er
 	})
 }
 
+// UpdateClass gives a class another name if it still has version c.Version;
+// otherwise it is a conflict.
+func (db *DB) UpdateClass(ctx context.Context, c curriculum.Class, by string, now time.Time) error {
+	return db.update(ctx, func(q querier) error {
+		res, err := q.ExecContext(ctx, `UPDATE class SET name = $1, version = version + 1 WHERE id = $2 AND version = $3`, c.Name, c.ID, int64(c.Version))
+		if err != nil {
+			return err
+		}
+		if n, err := res.RowsAffected(); err != nil || n == 0 {
+			return firstError(err, curriculum.ErrConflict)
+		}
+		return logEvent(ctx, q, c.Workshop, now, by, "class renamed", c.ID)
+	})
+}
+
 const classColumns = `id, workshop_id, name, joining_code, version, created_at`
 
 // Class returns a class.

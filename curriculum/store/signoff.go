@@ -12,7 +12,8 @@ import (
 
 // AppendLine seals a line to the end of its workshop's chain. It is a conflict
 // when the learner ref has lines after seen, which the caller has not looked at;
-// a line about nobody has no ref.
+// a line about nobody has no ref. Settings with seen 0 or more are a conflict when
+// there are newer ones.
 func (db *DB) AppendLine(ctx context.Context, l curriculum.Line, ref string, seen int64) (curriculum.Line, error) {
 	err := db.update(ctx, func(q querier) (err error) {
 		l, err = appendLine(ctx, q, l, ref, seen)
@@ -67,6 +68,9 @@ func (db *DB) HandInSitting(ctx context.Context, s curriculum.Sitting, l curricu
 	return l, err
 }
 
+// settingsKind is the kind of the lines that set a workshop's rules.
+const settingsKind = "settings"
+
 func appendLine(ctx context.Context, q querier, l curriculum.Line, ref string, seen int64) (curriculum.Line, error) {
 	// Taking the head's row first makes appends wait for each other, also those of
 	// other copies of the service on the same database.
@@ -80,6 +84,15 @@ func appendLine(ctx context.Context, q querier, l curriculum.Line, ref string, s
 	}
 	if ref != "" {
 		last, err := one(ctx, q, scanInt, `SELECT COALESCE(MAX(l.seq), 0) FROM signoff_line l JOIN signoff_name n ON n.token = l.subject WHERE n.ref_id = $1 AND l.workshop_id = $2`, ref, l.Workshop)
+		if err != nil {
+			return l, err
+		}
+		if last > seen {
+			return l, curriculum.ErrConflict
+		}
+	}
+	if l.Kind == settingsKind && seen >= 0 {
+		last, err := one(ctx, q, scanInt, `SELECT COALESCE(MAX(seq), 0) FROM signoff_line WHERE workshop_id = $1 AND lathe_id = '' AND kind = $2`, l.Workshop, settingsKind)
 		if err != nil {
 			return l, err
 		}
@@ -105,7 +118,7 @@ const lineColumns = `l.workshop_id, l.seq, l.at, l.kind, l.subject, l.by_token, 
 // ErrNotFound.
 func (db *DB) SettingsLine(ctx context.Context, workshop string) (curriculum.Line, error) {
 	return one(ctx, db.reader(ctx), scanLine,
-		`SELECT `+lineColumns+` FROM signoff_line l WHERE l.workshop_id = $1 AND l.lathe_id = '' AND l.kind = 'settings' ORDER BY l.seq DESC LIMIT 1`, workshop)
+		`SELECT `+lineColumns+` FROM signoff_line l WHERE l.workshop_id = $1 AND l.lathe_id = '' AND l.kind = $2 ORDER BY l.seq DESC LIMIT 1`, workshop, settingsKind)
 }
 
 // LinesOf returns the lines about a learner, in the order they were added.
