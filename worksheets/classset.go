@@ -20,6 +20,9 @@ type Pack struct {
 	Date string
 	// DoubleSided begins every learner's sheet on a front side.
 	DoubleSided bool
+	// Tell, where it is given, hears after each learner's sheet; its error ends the
+	// printing.
+	Tell func() error
 	// Solution returns the worked lines of each part of an exercise, for the key.
 	Solution func(curriculum.Exercise) ([]curriculum.Lines, error)
 	// Looks returns what the known mistakes make of an exercise's parts, for the key.
@@ -67,6 +70,12 @@ func (p Pack) Document() (Document, error) {
 			pages = append(pages, backSide(p.Style))
 		}
 		doc.Pages = append(doc.Pages, pages...)
+		if p.Tell == nil {
+			continue
+		}
+		if err := p.Tell(); err != nil {
+			return Document{}, err
+		}
 	}
 	return doc, nil
 }

@@ -17,6 +17,9 @@ type SetSpec struct {
 	Variants, Count int
 	Seed            uint64
 	Units           threadmath.System
+	// Tell, where it is given, hears after each exercise how many are drawn; its
+	// error ends the drawing.
+	Tell func(drawn int) error
 }
 
 // triesForNew is how often a draw that repeats numbers already used is drawn
@@ -48,6 +51,12 @@ func Set(s SetSpec) ([][]curriculum.Exercise, error) {
 			out[variant] = append(out[variant], e)
 			// The first variant settles what is parallel.
 			opts.Model, opts.Difficulty = e.Model, e.Difficulty
+			if s.Tell == nil {
+				continue
+			}
+			if err := s.Tell(position*s.Variants + variant + 1); err != nil {
+				return nil, err
+			}
 		}
 	}
 	return out, nil
