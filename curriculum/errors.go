@@ -16,6 +16,8 @@ var (
 	ErrNoSession   = errors.New("not signed in")
 	ErrTooMany     = errors.New("too many tries")
 	ErrUnavailable = errors.New("unavailable")
+	// ErrTaken tells a try at a work that another has taken it over.
+	ErrTaken = errors.New("taken over by another try")
 )
 
 // FieldError is an ErrInvalid that names the field, the value seen and what is

@@ -54,6 +54,7 @@ var onlyIn = map[string][]string{
 	"github.com/jackc/pgx/v5":       {"curriculum/store"},
 	"modernc.org/sqlite":            {"curriculum/store"},
 	"github.com/pressly/goose/v3":   {"curriculum/store"},
+	"github.com/riverqueue/river":   {"curriculum/store"}, // the queue is of the database: a work and its place in it are one transaction
 	"golang.org/x/crypto/argon2":    {"curriculum/practice"},
 	"golang.org/x/time/rate":        {"api"},
 	"github.com/go-fonts/dejavu":    {"worksheets"},

@@ -220,7 +220,7 @@ func (db *DB) CompareCells(ctx context.Context, fold curriculum.FoldCells, write
 		return 0, err
 	}
 	for _, who := range learners {
-		differences, err := compareCells(ctx, db.read, fold, who)
+		differences, err := db.compareLearner(ctx, fold, who, write)
 		if err != nil {
 			return 0, err
 		}
@@ -229,21 +229,29 @@ func (db *DB) CompareCells(ctx context.Context, fold curriculum.FoldCells, write
 				return 0, err
 			}
 		}
-		if !write || len(differences) == 0 {
-			continue
-		}
-		if err := db.update(ctx, func(q querier) error {
-			l, err := openLedger(ctx, q, fold, []string{who})
-			if err != nil {
-				return err
-			}
-			l.pages[who].again = true
-			return l.save(ctx)
-		}); err != nil {
-			return 0, err
-		}
 	}
 	return len(learners), nil
+}
+
+// CompareLearner is CompareCells for one learner; it counts the differences.
+func (db *DB) CompareLearner(ctx context.Context, fold curriculum.FoldCells, learner string, write bool) (int, error) {
+	differences, err := db.compareLearner(ctx, fold, learner, write)
+	return len(differences), err
+}
+
+func (db *DB) compareLearner(ctx context.Context, fold curriculum.FoldCells, learner string, write bool) ([]Difference, error) {
+	differences, err := compareCells(ctx, db.read, fold, learner)
+	if err != nil || !write || len(differences) == 0 {
+		return differences, err
+	}
+	return differences, db.update(ctx, func(q querier) error {
+		l, err := openLedger(ctx, q, fold, []string{learner})
+		if err != nil {
+			return err
+		}
+		l.pages[learner].again = true
+		return l.save(ctx)
+	})
 }
 
 func compareCells(ctx context.Context, q querier, fold curriculum.FoldCells, learner string) ([]Difference, error) {

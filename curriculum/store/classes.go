@@ -63,47 +63,52 @@ func scanClass(r *sql.Rows) (c curriculum.Class, err error) {
 
 // AddLearners puts new learners into a class, all or none, seats following the
 // last one taken. A name that the class already has is a conflict.
-func (db *DB) AddLearners(ctx context.Context, class curriculum.Class, learners []curriculum.Learner, by string, now time.Time) ([]curriculum.Learner, error) {
-	out := make([]curriculum.Learner, len(learners))
-	err := db.update(ctx, func(q querier) error {
-		// The class row is the lock that keeps two who add at once from giving out
-		// one seat twice.
-		if _, err := q.ExecContext(ctx, `UPDATE class SET version = version + 1 WHERE id = $1`, class.ID); err != nil {
-			return err
-		}
-		taken, err := rows(ctx, q, scanLearner, learnersOfClass, class.ID)
-		if err != nil {
-			return err
-		}
-		seat, names := 0, map[string]bool{}
-		for _, l := range taken {
-			seat = max(seat, l.Seat)
-			names[l.Name] = true
-		}
-		for i, l := range learners {
-			if names[l.Name] {
-				return fmt.Errorf("%w: the class already has a learner called %q", curriculum.ErrConflict, l.Name)
-			}
-			names[l.Name] = true
-			seat++
-			l.Seat = seat
-			if _, err := q.ExecContext(ctx, `INSERT INTO learner (id, workshop_id, name, created_at) VALUES ($1, $2, $3, $4)`,
-				l.ID, class.Workshop, l.Name, toMicros(now)); err != nil {
-				return err
-			}
-			if _, err := q.ExecContext(ctx, `INSERT INTO enrolment (class_id, learner_id, seat, created_at) VALUES ($1, $2, $3, $4)`,
-				class.ID, l.ID, int64(seat), toMicros(now)); err != nil {
-				return err
-			}
-			l.Workshop, l.Created = class.Workshop, fromMicros(toMicros(now))
-			out[i] = l
-		}
-		return logEvent(ctx, q, class.Workshop, now, by, fmt.Sprintf("%d learners added", len(learners)), class.ID)
+func (db *DB) AddLearners(ctx context.Context, class curriculum.Class, learners []curriculum.Learner, by string, now time.Time) (out []curriculum.Learner, err error) {
+	err = db.update(ctx, func(q querier) error {
+		out, err = addLearners(ctx, q, class, learners, by, now)
+		return err
 	})
 	if err != nil {
 		return nil, err
 	}
 	return out, nil
+}
+
+func addLearners(ctx context.Context, q querier, class curriculum.Class, learners []curriculum.Learner, by string, now time.Time) ([]curriculum.Learner, error) {
+	// The class row is the lock that keeps two who add at once from giving out
+	// one seat twice.
+	if _, err := q.ExecContext(ctx, `UPDATE class SET version = version + 1 WHERE id = $1`, class.ID); err != nil {
+		return nil, err
+	}
+	taken, err := rows(ctx, q, scanLearner, learnersOfClass, class.ID)
+	if err != nil {
+		return nil, err
+	}
+	seat, names := 0, map[string]bool{}
+	for _, l := range taken {
+		seat = max(seat, l.Seat)
+		names[l.Name] = true
+	}
+	out := make([]curriculum.Learner, len(learners))
+	for i, l := range learners {
+		if names[l.Name] {
+			return nil, fmt.Errorf("%w: the class already has a learner called %q", curriculum.ErrConflict, l.Name)
+		}
+		names[l.Name] = true
+		seat++
+		l.Seat = seat
+		if _, err := q.ExecContext(ctx, `INSERT INTO learner (id, workshop_id, name, created_at) VALUES ($1, $2, $3, $4)`,
+			l.ID, class.Workshop, l.Name, toMicros(now)); err != nil {
+			return nil, err
+		}
+		if _, err := q.ExecContext(ctx, `INSERT INTO enrolment (class_id, learner_id, seat, created_at) VALUES ($1, $2, $3, $4)`,
+			class.ID, l.ID, int64(seat), toMicros(now)); err != nil {
+			return nil, err
+		}
+		l.Workshop, l.Created = class.Workshop, fromMicros(toMicros(now))
+		out[i] = l
+	}
+	return out, logEvent(ctx, q, class.Workshop, now, by, fmt.Sprintf("%d learners added", len(learners)), class.ID)
 }
 
 const learnersOfClass = `SELECT l.id, l.workshop_id, l.name, e.seat, l.pin_hash, l.units, l.created_at

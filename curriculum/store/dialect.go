@@ -23,7 +23,7 @@ func norm(err error) error {
 		return nil
 	}
 	for _, known := range []error{
-		curriculum.ErrNotFound, curriculum.ErrConflict, curriculum.ErrInvalid, curriculum.ErrUnavailable,
+		curriculum.ErrNotFound, curriculum.ErrConflict, curriculum.ErrInvalid, curriculum.ErrUnavailable, curriculum.ErrTaken,
 		context.Canceled, context.DeadlineExceeded,
 	} {
 		if errors.Is(err, known) {

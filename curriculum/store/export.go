@@ -70,6 +70,8 @@ var notExported = map[string]string{
 	"session":       "secrets of who is signed in",
 	"passphrase":    "hashes of secrets",
 	versionTable:    "the version stands in the first line",
+	"work":          "what is being made or was made lately; what came of it stands in the other tables",
+	"work_file":     "files that are kept for a day",
 }
 
 // ExportFormat names the form of an export; it changes when a reader would have

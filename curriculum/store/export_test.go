@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"time"
 )
 
 // TablesOutsideExport lists tables that an export neither writes nor leaves out
@@ -88,3 +89,6 @@ func Tables(ctx context.Context, db *DB) ([]string, error) {
 	delete(have, versionTable)
 	return slices.Sorted(maps.Keys(have)), err
 }
+
+// ForgetWork removes what has been kept long enough at a time.
+func ForgetWork(ctx context.Context, db *DB, now time.Time) error { return db.forgetWork(ctx, now) }

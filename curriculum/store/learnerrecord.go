@@ -53,6 +53,12 @@ var personalTables = []personal{
 		told: map[string]func(string, string) (any, error){"exercises": allAsSeen, "verdicts": allWithoutKey}},
 	// Answers kept for requests sent again may name whoever they were about.
 	{exported: exported{table: "keyed_request", where: `owner = $1 OR body LIKE '%' || $1 || '%'`, order: `created_at, owner, request_key`, hidden: []string{"request_hash", "body"}}},
+	// What was said of a class list may quote a name, and files hold whoever was there.
+	{exported: exported{table: "work", where: `workshop_id = (SELECT workshop_id FROM learner WHERE id = $1) AND state IN ('done', 'failed')
+		AND (result LIKE '%' || (SELECT name FROM learner WHERE id = $1) || '%' OR problem LIKE '%' || (SELECT name FROM learner WHERE id = $1) || '%')`,
+		order: `created_at, id`, hidden: []string{"asked_by", "role", "args", "run", "result", "problem"}}},
+	{exported: exported{table: "work_file", where: `work_id IN (SELECT id FROM work WHERE workshop_id = (SELECT workshop_id FROM learner WHERE id = $1))`,
+		order: `work_id, number`, hidden: []string{"run", "body"}}},
 	{exported: exported{table: "event", where: `who = $1 OR about = $1`, order: `at, id`}, stays: idsOnly},
 }
 

@@ -61,6 +61,11 @@ func (db *DB) migrate(ctx context.Context) error {
 	if _, err := p.Up(ctx); err != nil {
 		return fmt.Errorf("migrate: %w", norm(err))
 	}
+	if db.engine == enginePostgres {
+		if err := migrateRiver(ctx, db.write); err != nil {
+			return fmt.Errorf("migrate the queue: %w", norm(err))
+		}
+	}
 	return nil
 }
 

@@ -121,7 +121,7 @@ func restoreDump(ctx context.Context, from, address string, overwrite bool) erro
 		return err
 	}
 	if len(tables) > 0 && !overwrite {
-		return fmt.Errorf("%w: the database holds %d tables already; --overwrite replaces everything in its schema public", curriculum.ErrConflict, len(tables))
+		return fmt.Errorf("%w: the database holds %d tables already; --overwrite replaces everything in its schemas public and river", curriculum.ErrConflict, len(tables))
 	}
 	bare, environment, err := withoutPassword(address)
 	if err != nil {
@@ -144,7 +144,7 @@ func restoreDump(ctx context.Context, from, address string, overwrite bool) erro
 }
 
 func sendDump(ctx context.Context, to io.Writer, from string) error {
-	if _, err := io.WriteString(to, "BEGIN;\nSET client_min_messages = warning;\nDROP SCHEMA public CASCADE;\nCREATE SCHEMA public AUTHORIZATION pg_database_owner;\n"); err != nil {
+	if _, err := io.WriteString(to, "BEGIN;\nSET client_min_messages = warning;\nDROP SCHEMA IF EXISTS river CASCADE;\nDROP SCHEMA public CASCADE;\nCREATE SCHEMA public AUTHORIZATION pg_database_owner;\n"); err != nil {
 		return err
 	}
 	if err := tool(ctx, nil, nil, to, "pg_restore", "--no-owner", "--no-privileges", "--file=-", from); err != nil {

@@ -11,6 +11,10 @@ import (
 // CreateSet keeps a class set with all its variants and their exercises whole,
 // or nothing of it.
 func (db *DB) CreateSet(ctx context.Context, s curriculum.ClassSet, variants []curriculum.Variant, workshop, by string) error {
+	return db.update(ctx, func(q querier) error { return createSet(ctx, q, s, variants, workshop, by) })
+}
+
+func createSet(ctx context.Context, q querier, s curriculum.ClassSet, variants []curriculum.Variant, workshop, by string) error {
 	spec, err := json.Marshal(s.Spec)
 	if err != nil {
 		return err
@@ -19,18 +23,16 @@ func (db *DB) CreateSet(ctx context.Context, s curriculum.ClassSet, variants []c
 	if err != nil {
 		return err
 	}
-	return db.update(ctx, func(q querier) error {
-		if _, err := q.ExecContext(ctx, `INSERT INTO class_set (id, class_id, spec, lathe_name, profile, seed, created_at) VALUES ($1, $2, $3, $4, $5, $6, $7)`,
-			s.ID, s.Class, string(spec), s.LatheName, string(profile), int64(s.Seed), toMicros(s.Created)); err != nil {
+	if _, err := q.ExecContext(ctx, `INSERT INTO class_set (id, class_id, spec, lathe_name, profile, seed, created_at) VALUES ($1, $2, $3, $4, $5, $6, $7)`,
+		s.ID, s.Class, string(spec), s.LatheName, string(profile), int64(s.Seed), toMicros(s.Created)); err != nil {
+		return err
+	}
+	for _, v := range variants {
+		if err := insertVariant(ctx, q, v); err != nil {
 			return err
 		}
-		for _, v := range variants {
-			if err := insertVariant(ctx, q, v); err != nil {
-				return err
-			}
-		}
-		return logEvent(ctx, q, workshop, s.Created, by, "class set built", s.ID)
-	})
+	}
+	return logEvent(ctx, q, workshop, s.Created, by, "class set built", s.ID)
 }
 
 func insertVariant(ctx context.Context, q querier, v curriculum.Variant) error {

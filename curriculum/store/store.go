@@ -13,6 +13,7 @@ import (
 	"github.com/google/uuid"
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/stdlib"
+	"github.com/riverqueue/river"
 	_ "modernc.org/sqlite" // driver "sqlite"
 
 	"halfnut/curriculum"
@@ -28,6 +29,10 @@ type DB struct {
 	// group carries SQLite's writes to the one goroutine that commits them
 	// together; nil on PostgreSQL.
 	group *group
+	// river puts work into PostgreSQL's queue; nil on SQLite.
+	river *river.Client[*sql.Tx]
+	// woken tells the local queue to look for work.
+	woken chan struct{}
 }
 
 type engine string
@@ -57,8 +62,13 @@ func openPostgres(ctx context.Context, address string) (*DB, error) {
 	if err != nil {
 		return nil, err
 	}
-	db := &DB{engine: enginePostgres, read: pool, write: pool, address: address}
-	if err := db.migrate(ctx); err != nil {
+	db := &DB{engine: enginePostgres, read: pool, write: pool, address: address, woken: make(chan struct{}, 1)}
+	// River's migrations wait for no other copy by themselves.
+	if err := db.Alone(ctx, func() error { return db.migrate(ctx) }); err != nil {
+		_ = pool.Close()
+		return nil, err
+	}
+	if db.river, err = newInserter(pool); err != nil {
 		_ = pool.Close()
 		return nil, err
 	}
@@ -105,7 +115,7 @@ func openSQLite(ctx context.Context, path string) (*DB, error) {
 		return nil, fmt.Errorf("open: %w", err)
 	}
 	read.SetMaxOpenConns(4)
-	db := &DB{engine: engineSQLite, read: read, write: write, path: abs}
+	db := &DB{engine: engineSQLite, read: read, write: write, path: abs, woken: make(chan struct{}, 1)}
 	if err := db.prepareFile(ctx, abs); err != nil {
 		_ = read.Close()
 		_ = write.Close()

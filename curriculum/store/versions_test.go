@@ -66,7 +66,11 @@ func TestEveryEarlierVersionComesUp(t *testing.T) {
 					require.NoError(t, store.MigrateTo(t.Context(), old, where, v))
 					rows, err := os.ReadFile(fmt.Sprintf("testdata/versions/%04d.sql", v))
 					require.NoError(t, err, "every migration needs a file of rows, if only an empty one")
-					_, err = old.ExecContext(t.Context(), string(rows))
+					text := string(rows)
+					if engine == "postgres" { // bytes are the one value that both do not spell alike
+						text = strings.ReplaceAll(text, " x'", ` '\x`)
+					}
+					_, err = old.ExecContext(t.Context(), text)
 					require.NoError(t, err)
 				}
 				seen, err := store.OpenExisting(t.Context(), where)
@@ -162,7 +166,7 @@ func TestSchemasMatchColumnByColumn(t *testing.T) {
 const (
 	sqliteColumns = `SELECT name || ' ' || lower(type) || CASE WHEN "notnull" OR pk THEN ' not null' ELSE '' END || COALESCE(' ' || dflt_value, '')
 		FROM pragma_table_info($1) ORDER BY cid`
-	postgresColumns = `SELECT column_name || ' ' || CASE data_type WHEN 'bigint' THEN 'integer' ELSE data_type END
+	postgresColumns = `SELECT column_name || ' ' || CASE data_type WHEN 'bigint' THEN 'integer' WHEN 'bytea' THEN 'blob' ELSE data_type END
 		|| CASE is_nullable WHEN 'NO' THEN ' not null' ELSE '' END || COALESCE(' ' || replace(column_default, '::text', ''), '')
 		FROM information_schema.columns WHERE table_schema = 'public' AND table_name = $1 ORDER BY ordinal_position`
 	sqliteIndexes = `SELECT (SELECT group_concat(name, ',') FROM (SELECT name FROM pragma_index_info(i.name) ORDER BY seqno)) || CASE WHEN "unique" THEN ' unique' ELSE '' END

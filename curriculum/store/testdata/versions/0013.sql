@@ -1,0 +1,2 @@
+INSERT INTO work (id, workshop_id, kind, title, asked_by, role, args, state, run, tries, done, total, result, problem, created_at, started_at, beat_at, finished_at) VALUES ('k1', 'w1', 'class-pack', 'Leads', 'p1', 'instructor', '', 'done', 'r1', 1, 1, 1, '{"file":{"name":"pack.zip","media":"application/zip","bytes":3,"until":"2026-11-27T00:00:00Z"}}', '', 6000, 6000, 6000, 7000);
+INSERT INTO work_file (work_id, run, number, body) VALUES ('k1', 'r1', 1, x'616263');
