@@ -154,6 +154,12 @@ var doors = map[string]struct {
 	"GET /v1/sets/:id/key.pdf":                         {"/v1/sets/SET/key.pdf", "", [5]int{401, 403, 403, 200, 404}},
 	"GET /v1/sets/:id/grid.pdf":                        {"/v1/sets/SET/grid.pdf", "", [5]int{401, 403, 403, 200, 404}},
 	"GET /v1/sets/:id/pack.zip":                        {"/v1/sets/SET/pack.zip?double=1", "", [5]int{401, 403, 403, 200, 404}},
+	"POST /v1/sets/:id/pack":                           {"/v1/sets/SET/pack?double=1", "", [5]int{401, 403, 403, 202, 404}},
+	"POST /v1/recompute":                               {"/v1/recompute", `{"write": false}`, [5]int{401, 403, 403, 202, 202}},
+	"POST /v1/export":                                  {"/v1/export", "", [5]int{401, 403, 403, 202, 202}},
+	"GET /v1/work":                                     {"/v1/work", "", [5]int{401, 403, 403, 200, 200}},
+	"GET /v1/work/:id":                                 {"/v1/work/WORK", "", [5]int{401, 403, 403, 200, 404}},
+	"GET /v1/work/:id/file":                            {"/v1/work/WORK/file", "", [5]int{401, 403, 403, 404, 404}},
 	"GET /v1/sets/:id/marks":                           {"/v1/sets/SET/marks", "", [5]int{401, 403, 403, 200, 404}},
 	"POST /v1/sets/:id/answers":                        {"/v1/sets/SET/answers", `{"answers": [{"variant": "NONE", "position": 1, "answers": {"a": "1"}}]}`, [5]int{401, 403, 403, 422, 404}},
 	"GET /v1/sheets/:code/attempts":                    {"/v1/sheets/SHEET/attempts", "", [5]int{401, 403, 403, 200, 404}},
@@ -172,7 +178,9 @@ func TestDoorsOfEveryRoute(t *testing.T) {
 	storetest.Each(t, func(t *testing.T, db *store.DB) {
 		s := start(t, db)
 		tokens := s.tokens(t)
-		names := strings.NewReplacer("CODE", s.class.JoiningCode, "LEARNER", s.variants[0].Learner, "THIRD", s.variants[2].Learner,
+		work, err := s.AskExport(t.Context(), s.instructor)
+		require.NoError(t, err)
+		names := strings.NewReplacer("WORK", work.ID, "CODE", s.class.JoiningCode, "LEARNER", s.variants[0].Learner, "THIRD", s.variants[2].Learner,
 			"LATHE", s.lathe.ID, "CLASS", s.class.ID, "SET", s.set.ID, "SHEET", s.variants[0].Code)
 		seen := map[string]bool{}
 		for _, r := range api.Routes() {

@@ -49,7 +49,7 @@ var contract = sync.OnceValues(func() (*openapi3.T, error) {
 			s.Value.AdditionalProperties = openapi3.AdditionalProperties{Has: &closed}
 		}
 	}
-	for _, media := range []string{"application/pdf", "text/html", "text/calendar", "text/csv"} {
+	for _, media := range []string{"application/pdf", "application/gzip", "text/html", "text/calendar", "text/csv"} {
 		openapi3filter.RegisterBodyDecoder(media, openapi3filter.FileBodyDecoder)
 	}
 	return doc, nil
@@ -170,6 +170,7 @@ func TestContractNamesEveryField(t *testing.T) {
 		"LearnerRecord": reflect.TypeFor[curriculum.LearnerRecord](),
 		"SignOffState":  reflect.TypeFor[practice.SignOffState](),
 		"LatheProofs":   reflect.TypeFor[practice.LatheProofs](),
+		"Work":          reflect.TypeFor[curriculum.Work](),
 	} {
 		s := doc.Components.Schemas[name]
 		if assert.NotNil(t, s, name) {

@@ -360,9 +360,12 @@ func (s *server) buildSet(c *gin.Context) error {
 	if err := decode(c, &in); err != nil {
 		return err
 	}
-	set, variants, err := s.practice.BuildSet(c.Request.Context(), a, c.Param("id"), in)
+	set, variants, w, err := s.practice.AskSet(c.Request.Context(), a, c.Param("id"), in)
 	if err != nil {
 		return err
+	}
+	if w != nil {
+		return asked(c, *w)
 	}
 	c.Header("Location", "/v1/sets/"+set.ID)
 	return answer(c, http.StatusCreated, map[string]any{"set": set, "variants": listOf(variants)})

@@ -17,9 +17,12 @@ func (s *server) importRoster(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	r, err := s.practice.ImportRoster(c.Request.Context(), a, c.Param("id"), data, c.Query("partial") == "1")
+	r, w, err := s.practice.ImportRoster(c.Request.Context(), a, c.Param("id"), data, c.Query("partial") == "1")
 	if err != nil {
 		return err
+	}
+	if w != nil {
+		return asked(c, *w)
 	}
 	r.Learners, r.Bad = listOf(r.Learners), listOf(r.Bad)
 	return answer(c, http.StatusCreated, r)

@@ -185,11 +185,15 @@ func (w *Pages) buildSet(c *gin.Context) error {
 	if err != nil {
 		return w.classAgain(c, a, err)
 	}
-	set, _, err := w.practice.BuildSet(c.Request.Context(), a, c.Param("id"), curriculum.SetSpec{
+	set, _, work, err := w.practice.AskSet(c.Request.Context(), a, c.Param("id"), curriculum.SetSpec{
 		Title: c.PostForm("title"), Skills: c.PostFormArray("skills"), Count: count, Lathe: c.PostForm("lathe"), Units: c.PostForm("units"),
 	})
 	if err != nil {
 		return w.classAgain(c, a, err)
+	}
+	if work != nil {
+		c.Redirect(http.StatusSeeOther, "/work/"+work.ID)
+		return nil
 	}
 	c.Redirect(http.StatusSeeOther, "/sets/"+set.ID)
 	return nil

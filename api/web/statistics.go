@@ -54,9 +54,13 @@ func (w *Pages) importRoster(c *gin.Context) error {
 	if _, err := io.Copy(&data, file); err != nil {
 		return err
 	}
-	r, err := w.practice.ImportRoster(c.Request.Context(), a, c.Param("id"), data.Bytes(), c.PostForm("partial") != "")
+	r, work, err := w.practice.ImportRoster(c.Request.Context(), a, c.Param("id"), data.Bytes(), c.PostForm("partial") != "")
 	if err != nil {
 		return w.classAgain(c, a, err)
+	}
+	if work != nil {
+		c.Redirect(http.StatusSeeOther, "/work/"+work.ID)
+		return nil
 	}
 	d, err := w.classData(c, a)
 	if err != nil {

@@ -126,6 +126,14 @@ func (s *Service) AddLearners(ctx context.Context, a Actor, class string, names 
 	if err != nil {
 		return nil, err
 	}
+	ls, err := newLearners(names)
+	if err != nil {
+		return nil, err
+	}
+	return s.store.AddLearners(ctx, c, ls, a.ID, s.now())
+}
+
+func newLearners(names []string) ([]curriculum.Learner, error) {
 	if len(names) == 0 || len(names) > maxLearners {
 		return nil, &curriculum.FieldError{Path: "/names", Value: strconv.Itoa(len(names)) + " names", Allowed: fmt.Sprintf("1 to %d", maxLearners)}
 	}
@@ -133,7 +141,8 @@ func (s *Service) AddLearners(ctx context.Context, a Actor, class string, names 
 	seen := map[string]bool{}
 	for i, n := range names {
 		path := "/names/" + strconv.Itoa(i)
-		if n, err = cleanName(path, n); err != nil {
+		n, err := cleanName(path, n)
+		if err != nil {
 			return nil, err
 		}
 		if seen[n] {
@@ -142,7 +151,7 @@ func (s *Service) AddLearners(ctx context.Context, a Actor, class string, names 
 		seen[n] = true
 		ls[i] = curriculum.Learner{ID: newID(), Name: n}
 	}
-	return s.store.AddLearners(ctx, c, ls, a.ID, s.now())
+	return ls, nil
 }
 
 // Learners returns a class's list in seat order.

@@ -24,6 +24,9 @@ type Service struct {
 	random io.Reader
 	doors  *doors
 	forgot atomic.Int64 // when old keys were last looked for, in Unix seconds
+	// kinds are what does the works, by kind.
+	kinds     map[string]WorkFunc
+	beatEvery time.Duration
 }
 
 // Options replace the clock and the source of randomness in tests and in the
@@ -31,6 +34,8 @@ type Service struct {
 type Options struct {
 	Now    func() time.Time
 	Random io.Reader
+	// Beat is how often a work under way tells that it is; zero is once a second.
+	Beat time.Duration
 }
 
 // New returns a service over the store.
@@ -41,7 +46,15 @@ func New(store Store, o Options) *Service {
 	if o.Random == nil {
 		o.Random = rand.Reader
 	}
-	return &Service{store: store, now: o.Now, random: o.Random, doors: newDoors()}
+	if o.Beat == 0 {
+		o.Beat = time.Second
+	}
+	s := &Service{store: store, now: o.Now, random: o.Random, doors: newDoors(), kinds: map[string]WorkFunc{}, beatEvery: o.Beat}
+	s.HandleWork(curriculum.WorkClassSet, s.drawSet)
+	s.HandleWork(curriculum.WorkRoster, s.addRoster)
+	s.HandleWork(curriculum.WorkRecompute, s.recompute)
+	s.HandleWork(curriculum.WorkExport, s.export)
+	return s
 }
 
 // Actor is who asks.

@@ -27,39 +27,69 @@ const maxRosterFaults = 200
 type RosterResult struct {
 	Learners []curriculum.Learner `json:"learners"`
 	// Bad are the lines that were left out; empty unless partial was asked for.
-	Bad []RosterLine `json:"bad"`
-}
-
-// RosterLine is a bad line.
-type RosterLine struct {
-	Line   int    `json:"line"`
-	Reason string `json:"reason"`
+	Bad []curriculum.RosterLine `json:"bad"`
 }
 
 // ImportRoster reads a roster (CSV, RFC 4180, UTF-8, a byte order mark is
 // tolerated) into a class. Every bad line is named. With partial the good lines
-// are taken all the same; without, one bad line and nothing changes.
-func (s *Service) ImportRoster(ctx context.Context, a Actor, class string, data []byte, partial bool) (RosterResult, error) {
+// are taken all the same; without, one bad line and nothing changes. A long list
+// is read and judged at once, and put on the class list by the work that is given
+// back.
+func (s *Service) ImportRoster(ctx context.Context, a Actor, class string, data []byte, partial bool) (RosterResult, *curriculum.Work, error) {
 	c, err := s.Class(ctx, a, class)
 	if err != nil {
-		return RosterResult{}, err
+		return RosterResult{}, nil, err
 	}
 	there, err := s.store.Learners(ctx, c.ID)
 	if err != nil {
-		return RosterResult{}, err
+		return RosterResult{}, nil, err
 	}
 	names, bad, err := readRoster(data, c.Name, there)
 	if err != nil {
-		return RosterResult{}, err
+		return RosterResult{}, nil, err
 	}
 	if len(bad) > 0 && !partial || len(names) == 0 {
-		return RosterResult{}, rosterError(bad)
+		return RosterResult{}, nil, rosterError(bad)
 	}
-	ls, err := s.AddLearners(ctx, a, class, names)
-	return RosterResult{Learners: ls, Bad: bad}, err
+	if len(names) <= mostNamesAtOnce {
+		ls, err := s.AddLearners(ctx, a, class, names)
+		return RosterResult{Learners: ls, Bad: bad}, nil, err
+	}
+	if _, err := newLearners(names); err != nil { // too many
+		return RosterResult{}, nil, err
+	}
+	w, err := s.ask(ctx, a, curriculum.WorkRoster, c.Name, rosterWork{c.ID, names, bad})
+	return RosterResult{}, &w, err
 }
 
-func rosterError(bad []RosterLine) error {
+// rosterWork are the arguments of a work that puts names on a class list.
+type rosterWork struct {
+	Class string                  `json:"class"`
+	Names []string                `json:"names"`
+	Bad   []curriculum.RosterLine `json:"bad"`
+}
+
+// addRoster is AddLearners as a work. It is one transaction, so there is nothing to
+// see between its beginning and its end.
+func (s *Service) addRoster(ctx context.Context, r *Running) error {
+	var in rosterWork
+	if err := r.Args(&in); err != nil {
+		return err
+	}
+	c, err := s.Class(ctx, r.Actor, in.Class)
+	if err != nil {
+		return err
+	}
+	ls, err := newLearners(in.Names)
+	if err != nil {
+		return err
+	}
+	r.Progress(0, len(ls))
+	result := curriculum.WorkResult{Class: c.ID, Learners: len(ls), Bad: in.Bad}
+	return s.store.FinishLearners(ctx, r.End(result), c, ls, r.Actor.ID)
+}
+
+func rosterError(bad []curriculum.RosterLine) error {
 	if len(bad) == 0 {
 		return &curriculum.FieldError{Path: "line 1", Reason: "no learner stands in the file"}
 	}
@@ -78,14 +108,14 @@ func rosterError(bad []RosterLine) error {
 // and the bad lines. Each line is read for itself, so that a stray quote or a
 // byte that is no UTF-8 spoils its own line only; a name therefore cannot hold a
 // line break.
-func readRoster(data []byte, class string, there []curriculum.Learner) ([]string, []RosterLine, error) {
+func readRoster(data []byte, class string, there []curriculum.Learner) ([]string, []curriculum.RosterLine, error) {
 	data = bytes.TrimPrefix(data, []byte("\ufeff"))
 	type entry struct {
 		seat int
 		name string
 	}
 	var entries []entry
-	bad := []RosterLine{}
+	bad := []curriculum.RosterLine{}
 	taken := map[string]string{}
 	for _, l := range there {
 		taken[l.Name] = "is in the class already"
@@ -95,7 +125,7 @@ func readRoster(data []byte, class string, there []curriculum.Learner) ([]string
 	for raw := range bytes.Lines(data) {
 		line++
 		raw = bytes.TrimRight(raw, "\r\n")
-		fail := func(reason string) { bad = append(bad, RosterLine{line, reason}) }
+		fail := func(reason string) { bad = append(bad, curriculum.RosterLine{Line: line, Reason: reason}) }
 		if !utf8.Valid(raw) {
 			if line == 1 {
 				return nil, nil, &curriculum.FieldError{Path: "line 1", Reason: "is not UTF-8 text", Allowed: strings.Join(rosterColumns, ",")}

@@ -18,46 +18,105 @@ import (
 // issues them. Every variant has the same skills in the same order at the same
 // declared difficulty.
 func (s *Service) BuildSet(ctx context.Context, a Actor, class string, spec curriculum.SetSpec) (curriculum.ClassSet, []curriculum.Variant, error) {
-	fail := func(err error) (curriculum.ClassSet, []curriculum.Variant, error) {
+	set, learners, err := s.planSet(ctx, a, class, spec)
+	if err != nil {
 		return curriculum.ClassSet{}, nil, err
 	}
+	return s.issueSet(ctx, a, set, learners)
+}
+
+func (s *Service) issueSet(ctx context.Context, a Actor, set curriculum.ClassSet, learners []curriculum.Learner) (curriculum.ClassSet, []curriculum.Variant, error) {
+	variants, err := s.drawVariants(set, learners, nil)
+	if err != nil {
+		return curriculum.ClassSet{}, nil, err
+	}
+	return set, variants, s.store.CreateSet(ctx, set, variants, a.Workshop, a.ID)
+}
+
+// setWork are the arguments of a work that draws a class set.
+type setWork struct {
+	Class string             `json:"class"`
+	Spec  curriculum.SetSpec `json:"spec"`
+}
+
+// AskSet is BuildSet for a class of any size: up to [MostAtOnce] sheets it builds
+// the set, for more it gives back the work that will. What cannot be built is
+// refused at once in either case.
+func (s *Service) AskSet(ctx context.Context, a Actor, class string, spec curriculum.SetSpec) (curriculum.ClassSet, []curriculum.Variant, *curriculum.Work, error) {
+	set, learners, err := s.planSet(ctx, a, class, spec)
+	if err != nil {
+		return curriculum.ClassSet{}, nil, nil, err
+	}
+	if len(learners) <= MostAtOnce {
+		set, variants, err := s.issueSet(ctx, a, set, learners)
+		return set, variants, nil, err
+	}
+	w, err := s.ask(ctx, a, curriculum.WorkClassSet, set.Spec.Title, setWork{class, spec})
+	return curriculum.ClassSet{}, nil, &w, err
+}
+
+// drawSet is BuildSet as a work.
+func (s *Service) drawSet(ctx context.Context, r *Running) error {
+	var in setWork
+	if err := r.Args(&in); err != nil {
+		return err
+	}
+	set, learners, err := s.planSet(ctx, r.Actor, in.Class, in.Spec)
+	if err != nil {
+		return err
+	}
+	total := len(learners) * set.Spec.Count
+	variants, err := s.drawVariants(set, learners, func(drawn int) error {
+		r.Progress(drawn, total)
+		return ctx.Err()
+	})
+	if err != nil {
+		return err
+	}
+	result := curriculum.WorkResult{Class: set.Class, Set: set.ID, Learners: len(learners)}
+	return s.store.FinishSet(ctx, r.End(result), set, variants, r.Actor.Workshop, r.Actor.ID)
+}
+
+// planSet checks what is asked of a set and returns it without its variants.
+func (s *Service) planSet(ctx context.Context, a Actor, class string, spec curriculum.SetSpec) (set curriculum.ClassSet, learners []curriculum.Learner, err error) {
 	c, err := s.Class(ctx, a, class)
 	if err != nil {
-		return fail(err)
+		return set, nil, err
 	}
 	lathe, err := s.checkSpec(ctx, a, &spec)
 	if err != nil {
-		return fail(err)
+		return set, nil, err
 	}
-	learners, err := s.store.Learners(ctx, c.ID)
-	if err != nil {
-		return fail(err)
+	if learners, err = s.store.Learners(ctx, c.ID); err != nil {
+		return set, nil, err
 	}
 	if len(learners) == 0 {
-		return fail(&curriculum.FieldError{Path: "/class", Value: c.Name, Reason: "nobody is on the class list yet"})
+		return set, nil, &curriculum.FieldError{Path: "/class", Value: c.Name, Reason: "nobody is on the class list yet"}
 	}
 	seed, err := s.seed()
-	if err != nil {
-		return fail(err)
-	}
-	set := curriculum.ClassSet{ID: newID(), Class: c.ID, Spec: spec, LatheName: lathe.Name, Profile: lathe.Profile, Seed: seed, Created: s.now()}
+	return curriculum.ClassSet{ID: newID(), Class: c.ID, Spec: spec, LatheName: lathe.Name, Profile: lathe.Profile, Seed: seed, Created: s.now()}, learners, err
+}
+
+// drawVariants draws a set's variants; tell, where it is given, hears after each
+// exercise how many there are.
+func (s *Service) drawVariants(set curriculum.ClassSet, learners []curriculum.Learner, tell func(drawn int) error) ([]curriculum.Variant, error) {
 	drawn, err := generate.Set(generate.SetSpec{
-		Skills: spec.Skills, Lathe: lathe.Profile, Variants: len(learners), Count: spec.Count, Seed: seed, Units: system(spec.Units),
+		Skills: set.Spec.Skills, Lathe: set.Profile, Variants: len(learners), Count: set.Spec.Count, Seed: set.Seed, Units: system(set.Spec.Units), Tell: tell,
 	})
 	if err != nil {
-		return fail(err)
+		return nil, err
 	}
 	variants := make([]curriculum.Variant, len(learners))
 	for i, l := range learners {
 		code, err := s.code(8)
 		if err != nil {
-			return fail(err)
+			return nil, err
 		}
 		variants[i] = curriculum.Variant{
 			Code: code, Set: set.ID, Learner: l.ID, Name: l.Name, Seat: l.Seat, Exercises: drawn[i], Created: set.Created,
 		}
 	}
-	return set, variants, s.store.CreateSet(ctx, set, variants, a.Workshop, a.ID)
+	return variants, nil
 }
 
 // checkSpec cleans what is asked of a set and returns its lathe.

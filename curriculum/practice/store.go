@@ -2,6 +2,7 @@ package practice
 
 import (
 	"context"
+	"io"
 	"time"
 
 	"halfnut/curriculum"
@@ -109,6 +110,20 @@ type Store interface {
 
 	Once(ctx context.Context, r curriculum.KeyedRequest, act func(ctx context.Context) (curriculum.KeptAnswer, error)) (a curriculum.KeptAnswer, repeated bool, err error)
 	ForgetKeys(ctx context.Context, since time.Time) error
+
+	StartWork(ctx context.Context, w curriculum.Work) error
+	Work(ctx context.Context, id string) (curriculum.Work, error)
+	WorkOf(ctx context.Context, workshop, by string, most int) ([]curriculum.Work, error)
+	ClaimWork(ctx context.Context, id, run string, now time.Time) (curriculum.Work, error)
+	BeatWork(ctx context.Context, id, run string, done, total int, now time.Time) error
+	LeaveWork(ctx context.Context, id, run string, counts bool) error
+	FinishWork(ctx context.Context, end curriculum.WorkEnd) error
+	FinishSet(ctx context.Context, end curriculum.WorkEnd, s curriculum.ClassSet, vs []curriculum.Variant, workshop, by string) error
+	FinishLearners(ctx context.Context, end curriculum.WorkEnd, c curriculum.Class, ls []curriculum.Learner, by string) error
+	WriteWorkFile(ctx context.Context, id, run string, number int, body []byte) error
+	ReadWorkFile(ctx context.Context, id string, number int) ([]byte, error)
+	CompareLearner(ctx context.Context, fold curriculum.FoldCells, learner string, write bool) (differences int, err error)
+	Export(ctx context.Context, workshop string, w io.Writer, now time.Time) error
 
 	Ping(ctx context.Context) error
 }
