@@ -34,6 +34,25 @@ func (p poolCollector) Describe(to chan<- *prometheus.Desc) {
 	to <- poolWaited
 }
 
+// workCollector shows what waits, runs, has failed and is done, of the last 30 days. Every copy
+// on a database shows the same.
+type workCollector struct{ db *store.DB }
+
+var works = prometheus.NewDesc("halfnut_work", "Works of the last 30 days, by kind and state (waiting, running, done, failed).", []string{"kind", "state"}, nil)
+
+// Describe and Collect are prometheus.Collector's.
+func (w workCollector) Describe(to chan<- *prometheus.Desc) { to <- works }
+
+func (w workCollector) Collect(to chan<- prometheus.Metric) {
+	ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)
+	defer cancel()
+	if err := w.db.WorkStates(ctx, func(kind, state string, n int64) {
+		to <- prometheus.MustNewConstMetric(works, prometheus.GaugeValue, float64(n), kind, state)
+	}); err != nil {
+		to <- prometheus.NewInvalidMetric(works, err)
+	}
+}
+
 func (p poolCollector) Collect(to chan<- prometheus.Metric) {
 	p.db.Pools(func(name string, s sql.DBStats) {
 		to <- prometheus.MustNewConstMetric(poolConnections, prometheus.GaugeValue, float64(s.InUse), name, "in use")
@@ -46,7 +65,7 @@ func (p poolCollector) Collect(to chan<- prometheus.Metric) {
 // newRegistry returns what /metrics shows besides the requests.
 func newRegistry(db *store.DB) *prometheus.Registry {
 	r := prometheus.NewRegistry()
-	r.MustRegister(collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}), poolCollector{db})
+	r.MustRegister(collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}), poolCollector{db}, workCollector{db})
 	return r
 }
 

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"halfnut/api"
+	"halfnut/api/web"
 	"halfnut/curriculum/demo"
 	"halfnut/curriculum/practice"
 	"halfnut/curriculum/store"
@@ -28,6 +29,7 @@ type serveFlags struct {
 	address, metrics, workshop, proxies string
 	tlsCert, tlsKey                     string
 	demo, secure                        bool
+	rescueAfter                         time.Duration
 }
 
 func (s *serveFlags) declare(f *flag.FlagSet) {
@@ -39,10 +41,15 @@ func (s *serveFlags) declare(f *flag.FlagSet) {
 	f.StringVar(&s.proxies, "proxies", "", "`ADDRESSES` or networks (10.0.0.0/8), with commas, of the proxies before this service, whose X-Forwarded-For is believed")
 	f.StringVar(&s.tlsCert, "tls-cert", "", "`FILE` of the certificate chain (PEM), to speak TLS without a proxy; goes with --tls-key")
 	f.StringVar(&s.tlsKey, "tls-key", "", "`FILE` of the certificate's key (PEM)")
+	f.DurationVar(&s.rescueAfter, "rescue-after", 20*time.Second, "`TIME` that a copy may be silent before others take up the work it had; 2s or more")
 	f.BoolVar(&s.secure, "secure", false, "browsers reach this service over TLS, at a proxy")
 }
 
 const stopTime = 20 * time.Second
+
+// leastSilence is the least time after which a silent copy may be taken for dead:
+// a slow disk or a busy machine must not look like one.
+const leastSilence = 2 * time.Second
 
 func serveCommand() command {
 	var s serveFlags
@@ -79,6 +86,9 @@ func (s *serveFlags) serve(ctx context.Context, c console) (err error) {
 	if err := api.CheckProxies(proxies); err != nil {
 		return fmt.Errorf("--%w", err)
 	}
+	if s.rescueAfter < leastSilence {
+		return fmt.Errorf("--rescue-after: at least %s", leastSilence)
+	}
 	certificate, err := s.certificate()
 	if err != nil {
 		return err
@@ -104,14 +114,33 @@ func (s *serveFlags) serve(ctx context.Context, c console) (err error) {
 			return err
 		}
 	}
-	service := practice.New(db, practice.Options{})
+	service := practice.New(db, practice.Options{Beat: s.rescueAfter / 8})
+	log := slog.New(slog.NewJSONHandler(c.err, nil))
+	stopWork, err := s.startWork(db, service, c.err)
+	if err != nil {
+		return err
+	}
+	defer stopWork()
 	// Copies that start together on an empty database make one workshop.
 	if err := db.Alone(ctx, func() error { return s.begin(ctx, c.out, db, service, listener.Addr().String()) }); err != nil {
 		return err
 	}
 	return serveUntil(ctx, listener, certificate, api.New(api.Config{
-		Practice: service, Log: slog.New(slog.NewJSONHandler(c.err, nil)), Secure: s.secure || certificate != nil, Proxies: proxies, Metrics: registry,
+		Practice: service, Log: log, Secure: s.secure || certificate != nil, Proxies: proxies, Metrics: registry,
 	}))
+}
+
+// startWork lets this copy do work, and returns what ends it: what is under way
+// then is finished or given back.
+func (s *serveFlags) startWork(db *store.DB, service *practice.Service, log io.Writer) (stop func(), err error) {
+	web.PrintPacks(service)
+	queue, err := db.StartQueue(store.QueueConfig{
+		Do: service.DoWork, Silent: s.rescueAfter, Log: slog.New(slog.NewJSONHandler(log, &slog.HandlerOptions{Level: slog.LevelWarn})),
+	})
+	if err != nil {
+		return nil, err
+	}
+	return queue.Stop, nil
 }
 
 // certificate reads what to speak TLS with; nil is plain HTTP. The files are
