@@ -96,5 +96,6 @@ type WorkEnd struct {
 	ID, Run string
 	Result  WorkResult
 	Problem string // empty where it is done
+	Total   int    // steps, all of them behind it now
 	At      time.Time
 }

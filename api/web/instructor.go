@@ -206,6 +206,8 @@ type setData struct {
 	Sheet curriculum.Variant
 	// Entered says how many answers from paper were just taken.
 	Entered string
+	// Large says that printing takes longer than somebody may wait.
+	Large bool
 }
 
 func (w *Pages) setData(c *gin.Context, a practice.Actor) (d setData, err error) {
@@ -213,7 +215,7 @@ func (w *Pages) setData(c *gin.Context, a practice.Actor) (d setData, err error)
 		return d, err
 	}
 	d.Variants, err = w.practice.Variants(c.Request.Context(), a, c.Param("id"))
-	d.Entered = c.Query("entered")
+	d.Entered, d.Large = c.Query("entered"), len(d.Variants) > practice.MostAtOnce
 	asked := practice.CleanCode(cmp.Or(c.PostForm("sheet"), c.Query("sheet")))
 	for i, v := range d.Variants {
 		if i == 0 || v.Code == asked {

@@ -49,6 +49,127 @@ func printPack(ctx context.Context, p *practice.Service, r *practice.Running) er
 	return r.File(ctx, "pack.zip", "application/zip", result, func(to io.Writer) error { return worksheets.WriteZip(to, files) })
 }
 
+// workWords are what the pages call the kinds of work, and their steps.
+var workWords = map[string]struct{ Name, Steps string }{
+	curriculum.WorkClassSet:  {"Class set", "exercises drawn"},
+	curriculum.WorkRoster:    {"Class list", "names"},
+	curriculum.WorkClassPack: {"Class pack", "sheets laid out"},
+	curriculum.WorkRecompute: {"Comparison", "learners compared"},
+	curriculum.WorkExport:    {"Export", ""},
+}
+
+var workStates = map[string]string{
+	curriculum.WorkWaiting: "It waits for its turn.",
+	curriculum.WorkRunning: "It is being made.",
+	curriculum.WorkDone:    "It is done.",
+	curriculum.WorkFailed:  "It could not be made.",
+}
+
+// shownWork is a work in words.
+type shownWork struct {
+	curriculum.Work
+	Name, Steps, Says string
+}
+
+func showWork(w curriculum.Work) shownWork {
+	words := workWords[w.Kind]
+	return shownWork{Work: w, Name: words.Name, Steps: words.Steps, Says: workStates[w.State]}
+}
+
+// Kept says that the work's file can still be fetched.
+func (w shownWork) Kept() bool { return time.Now().Before(w.Result.File.Until) }
+
+// DifferencesFound is their number, to be spoken of.
+func (w shownWork) DifferencesFound() int { return *w.Result.Differences }
+
+// MiB is the file's size, never nothing.
+func (w shownWork) MiB() float64 { return max(0.1, float64(w.Result.File.Bytes)/(1<<20)) }
+
+func (w *Pages) shownWork(c *gin.Context) (practice.Actor, shownWork, error) {
+	a, err := w.actor(c)
+	if err != nil {
+		return a, shownWork{}, err
+	}
+	work, err := w.practice.Work(c.Request.Context(), a, c.Param("id"))
+	return a, showWork(work), err
+}
+
+func (w *Pages) work(c *gin.Context) error {
+	a, work, err := w.shownWork(c)
+	if err != nil {
+		return err
+	}
+	w.show(c, http.StatusOK, "work.html", view{Title: work.Name + ": " + work.Title, Role: a.Role, Data: work})
+	return nil
+}
+
+// workProgress is the part of the page that changes.
+func (w *Pages) workProgress(c *gin.Context) error {
+	a, work, err := w.shownWork(c)
+	if err != nil {
+		return err
+	}
+	w.showPart(c, http.StatusOK, "work.html", "progress", view{Role: a.Role, Data: work})
+	return nil
+}
+
+func (w *Pages) works(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	works, err := w.practice.OwnWork(c.Request.Context(), a)
+	if err != nil {
+		return err
+	}
+	shown := make([]shownWork, len(works))
+	for i, work := range works {
+		shown[i] = showWork(work)
+	}
+	w.show(c, http.StatusOK, "works.html", view{Title: "Work", Role: a.Role, Data: shown})
+	return nil
+}
+
+// askWork asks for what the page of works offers.
+func (w *Pages) askWork(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	var work curriculum.Work
+	switch c.PostForm("kind") {
+	case curriculum.WorkExport:
+		work, err = w.practice.AskExport(c.Request.Context(), a)
+	case curriculum.WorkRecompute:
+		work, err = w.practice.Recompute(c.Request.Context(), a, c.PostForm("write") != "")
+	default:
+		err = &curriculum.FieldError{Path: "/kind", Value: c.PostForm("kind"), Allowed: curriculum.WorkExport + ", " + curriculum.WorkRecompute}
+	}
+	if err != nil {
+		return err
+	}
+	c.Redirect(http.StatusSeeOther, "/work/"+work.ID)
+	return nil
+}
+
+// askPack asks for the class pack of a set; how it is printed stands in the form.
+func (w *Pages) askPack(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	query := url.Values{}
+	if c.PostForm("double") != "" {
+		query.Set("double", "1")
+	}
+	work, err := w.practice.AskPack(c.Request.Context(), a, c.Param("id"), query.Encode())
+	if err != nil {
+		return err
+	}
+	c.Redirect(http.StatusSeeOther, "/work/"+work.ID)
+	return nil
+}
+
 // SendFile sends the file of a work. What fails after the first byte cuts the
 // connection: half a file must not look whole.
 func SendFile(c *gin.Context, file curriculum.WorkFile, write func(io.Writer) error) error {

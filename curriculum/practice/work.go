@@ -51,7 +51,7 @@ func (r *Running) Progress(done, total int) {
 
 // End is what ends the work with a result.
 func (r *Running) End(result curriculum.WorkResult) curriculum.WorkEnd {
-	return curriculum.WorkEnd{ID: r.Work.ID, Run: r.run, Result: result, At: r.s.now()}
+	return curriculum.WorkEnd{ID: r.Work.ID, Run: r.run, Result: result, Total: int(r.total.Load()), At: r.s.now()}
 }
 
 // Finish ends the work.

@@ -146,8 +146,8 @@ func endWork(ctx context.Context, q querier, end curriculum.WorkEnd) error {
 		}
 		state, result = curriculum.WorkDone, string(body)
 	}
-	return changed(q.ExecContext(ctx, `UPDATE work SET state = $3, result = $4, problem = $5, finished_at = $6, args = '' WHERE id = $1 AND run = $2 AND state = 'running'`,
-		end.ID, end.Run, state, result, end.Problem, toMicros(end.At)))
+	return changed(q.ExecContext(ctx, `UPDATE work SET state = $3, result = $4, problem = $5, done = $6, total = $6, finished_at = $7, args = '' WHERE id = $1 AND run = $2 AND state = 'running'`,
+		end.ID, end.Run, state, result, end.Problem, int64(end.Total), toMicros(end.At)))
 }
 
 // WriteWorkFile keeps one piece of the file that a try makes; pieces are numbered
