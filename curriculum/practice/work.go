@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"runtime/debug"
 	"sync/atomic"
 	"time"
 
@@ -211,7 +212,7 @@ func (s *Service) perform(ctx context.Context, r *Running) (err error) {
 	}()
 	defer func() {
 		if p := recover(); p != nil {
-			err = fmt.Errorf("panic: %v", p)
+			err = fmt.Errorf("panic: %v\n%s", p, debug.Stack())
 		}
 		if taken := context.Cause(ctx); errors.Is(taken, curriculum.ErrTaken) {
 			err = taken
@@ -246,8 +247,11 @@ func (s *Service) settle(ctx context.Context, r *Running, err error) error {
 	switch {
 	case err == nil, errors.Is(err, curriculum.ErrTaken):
 		return nil
-	case ctx.Err() != nil: // this copy stops; the try does not count
+	case errors.Is(ctx.Err(), context.Canceled): // this copy stops; the try does not count
 		return errors.Join(ctx.Err(), taken(s.store.LeaveWork(context.WithoutCancel(ctx), r.Work.ID, r.run, false)))
+	}
+	ctx = context.WithoutCancel(ctx) // its time may be over
+	switch {
 	case lasting(err):
 		return s.failWork(ctx, r, err.Error())
 	case r.Work.Tries >= mostTries:

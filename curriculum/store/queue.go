@@ -37,6 +37,8 @@ const (
 	// softStop is how long a stop waits for works under way before they are given
 	// back.
 	softStop = 3 * time.Second
+	// longestWork is how long a try may take; it is then tried again.
+	longestWork = 30 * time.Minute
 	// queuePoll is how often a copy looks for work that others put into the queue.
 	queuePoll = time.Second
 	// forgetEvery is how often old works are looked for.
@@ -45,6 +47,12 @@ const (
 
 // StartQueue begins to do work, until Stop.
 func (db *DB) StartQueue(c QueueConfig) (*Queue, error) {
+	do := c.Do
+	c.Do = func(ctx context.Context, id string) error {
+		ctx, cancel := context.WithTimeout(ctx, longestWork)
+		defer cancel()
+		return do(ctx, id)
+	}
 	hands, err := db.startHands(c)
 	if err != nil {
 		return nil, err

@@ -17,9 +17,6 @@ import (
 // riverSchema keeps River's tables apart from ours.
 const riverSchema = "river"
 
-// A work that takes longer than longestWork is given up and tried again.
-const longestWork = 30 * time.Minute
-
 // riverArgs is a work as River knows it: it decides who does it and when it is
 // tried again, and our own row the rest.
 type riverArgs struct {
@@ -91,7 +88,7 @@ func (db *DB) startRiver(c QueueConfig) (*riverHands, error) {
 	client, err := river.NewClient(riverdatabasesql.New(db.write), &river.Config{
 		ID: copyName(), Schema: riverSchema, Logger: c.Log, Workers: workers, RetryPolicy: riverRetry{},
 		Queues:            map[string]river.QueueConfig{river.QueueDefault: {MaxWorkers: queueHands}},
-		FetchPollInterval: queuePoll, JobTimeout: longestWork, SoftStopTimeout: softStop,
+		FetchPollInterval: queuePoll, JobTimeout: longestWork + time.Minute, SoftStopTimeout: softStop,
 		// watchWork brings back what a dead copy had within seconds. River's own rescue
 		// may only come after the longest work, and then finds it done.
 		RescueStuckJobsAfter: longestWork + 5*time.Minute,
