@@ -203,6 +203,9 @@ func (db *DB) EraseLearner(ctx context.Context, l curriculum.Learner, by string,
 		if err := leaveSessions(ctx, q, l.ID, now); err != nil {
 			return err
 		}
+		if err := beginWorkAnew(ctx, q, l.Workshop); err != nil {
+			return err
+		}
 		for i := len(personalTables) - 1; i >= 0; i-- {
 			t := personalTables[i]
 			if t.stays != "" {

@@ -66,11 +66,7 @@ func TestEveryEarlierVersionComesUp(t *testing.T) {
 					require.NoError(t, store.MigrateTo(t.Context(), old, where, v))
 					rows, err := os.ReadFile(fmt.Sprintf("testdata/versions/%04d.sql", v))
 					require.NoError(t, err, "every migration needs a file of rows, if only an empty one")
-					text := string(rows)
-					if engine == "postgres" { // bytes are the one value that both do not spell alike
-						text = strings.ReplaceAll(text, " x'", ` '\x`)
-					}
-					_, err = old.ExecContext(t.Context(), text)
+					_, err = old.ExecContext(t.Context(), spelled(where, rows))
 					require.NoError(t, err)
 				}
 				seen, err := store.OpenExisting(t.Context(), where)
@@ -116,6 +112,15 @@ func TestEveryEarlierVersionComesUp(t *testing.T) {
 			})
 		}
 	}
+}
+
+// spelled writes rows as the engine of an address reads them: bytes are the one
+// value that both do not spell alike.
+func spelled(where string, rows []byte) string {
+	if store.IsPostgres(where) {
+		return strings.ReplaceAll(string(rows), " x'", ` '\x`)
+	}
+	return string(rows)
 }
 
 // oldColumns is a row as text, with only the columns that an older row had.

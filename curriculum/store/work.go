@@ -154,6 +154,10 @@ func endWork(ctx context.Context, q querier, end curriculum.WorkEnd) error {
 // from 1.
 func (db *DB) WriteWorkFile(ctx context.Context, id, run string, number int, body []byte) error {
 	return db.update(ctx, func(q querier) error {
+		// The row is the lock: what has been taken away meanwhile gets no piece more.
+		if err := changed(q.ExecContext(ctx, `UPDATE work SET beat_at = beat_at WHERE id = $1 AND run = $2 AND state = 'running'`, id, run)); err != nil {
+			return err
+		}
 		_, err := q.ExecContext(ctx, `INSERT INTO work_file (work_id, run, number, body) VALUES ($1, $2, $3, $4)`, id, run, int64(number), body)
 		return err
 	})
@@ -215,6 +219,13 @@ func (db *DB) rescueWork(ctx context.Context, silent time.Time) error {
 		db.wake()
 	}
 	return nil
+}
+
+// beginWorkAnew takes a workshop's works from the tries that have them, since they
+// have read what is erased now. They look silent, and so are given back.
+func beginWorkAnew(ctx context.Context, q querier, workshop string) error {
+	_, err := q.ExecContext(ctx, `UPDATE work SET run = '', beat_at = 0 WHERE workshop_id = $1 AND state = 'running'`, workshop)
+	return err
 }
 
 // forgetWork removes what has been kept long enough.

@@ -112,6 +112,33 @@ func TestWorkIsOneTrysAtATime(t *testing.T) {
 	})
 }
 
+// TestErasingBeginsWorkAnew: a work that has read who is erased now does not end
+// with it.
+func TestErasingBeginsWorkAnew(t *testing.T) {
+	t.Parallel()
+	storetest.Each(t, func(t *testing.T, db *store.DB) {
+		ctx := t.Context()
+		s := fill(t, db)
+		w := s.ask(t, db)
+		_, err := db.ClaimWork(ctx, w.ID, "first", time.Now())
+		require.NoError(t, err)
+		require.NoError(t, db.WriteWorkFile(ctx, w.ID, "first", 1, []byte("Zoë")))
+		_, err = db.EraseLearner(ctx, s.learners[0], s.person.ID, at)
+		require.NoError(t, err)
+		require.ErrorIs(t, db.WriteWorkFile(ctx, w.ID, "first", 2, []byte("Zoë")), curriculum.ErrTaken)
+		require.ErrorIs(t, db.BeatWork(ctx, w.ID, "first", 1, 1, time.Now()), curriculum.ErrTaken)
+		require.ErrorIs(t, db.FinishWork(ctx, curriculum.WorkEnd{ID: w.ID, Run: "first", At: at}), curriculum.ErrTaken)
+		var ended atomic.Int64
+		c := copyOf{db: db, ended: &ended, began: func(context.Context, string, string) error { return nil }}
+		q, err := db.StartQueue(store.QueueConfig{Do: c.do, Silent: 2 * time.Second, Log: slog.New(slog.DiscardHandler)})
+		require.NoError(t, err)
+		defer q.Stop()
+		require.Eventually(t, func() bool { return ended.Load() == 1 }, time.Minute, 20*time.Millisecond)
+		_, err = db.ReadWorkFile(ctx, w.ID, 1)
+		require.ErrorIs(t, err, curriculum.ErrNotFound)
+	})
+}
+
 // copyOf is a copy of the service that does works of this test.
 type copyOf struct {
 	db    *store.DB
