@@ -10,6 +10,7 @@ require (
 	github.com/getkin/kin-openapi v0.153.0
 	github.com/gin-gonic/gin v1.12.0
 	github.com/go-fonts/dejavu v0.3.2
+	github.com/go-pdf/fpdf v0.9.0
 	github.com/go-playground/locales v0.14.1
 	github.com/gofrs/flock v0.13.2
 	github.com/google/uuid v1.6.0
