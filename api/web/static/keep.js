@@ -39,18 +39,29 @@ const place = (html, where) => {
   return true;
 };
 
+// foreign says that the sheet is not of who is signed in now: the answer waits
+// for whoever gave it, a fortnight at most, and is not tried again on this page.
+const foreign = (status) => status === 403 || status === 404;
+const fortnight = 14 * 24 * 3600 * 1000;
+const waiting = new Set();
+
 let busy = false;
 const resend = async () => {
   if (busy) return;
   busy = true;
   try {
-    while (kept().length) {
-      const [first, ...rest] = kept();
-      const answer = await post(first);
+    keep(kept().filter((a) => !(Date.now() - a.at > fortnight)));
+    for (const a of kept().filter((k) => !waiting.has(k.body))) {
+      const answer = await post(a);
       if (later(answer.status)) throw new Error("later");
-      keep(rest);
-      if (!rest.length && location.pathname === first.page) {
-        place(await answer.text(), first.section);
+      if (foreign(answer.status)) {
+        waiting.add(a.body);
+        note("An answer that somebody else gave on this device is kept here until they join again.");
+        continue;
+      }
+      keep(kept().filter((k) => k.body !== a.body));
+      if (location.pathname === a.page) {
+        place(await answer.text(), a.section);
         note("Your answer has been sent.");
       }
     }
@@ -68,7 +79,7 @@ const listen = () => {
       const button = event.submitter;
       const data = new FormData(form, button);
       const section = form.closest("section")?.id;
-      const a = { to: button?.getAttribute("formaction") || form.getAttribute("action"), body: new URLSearchParams(data).toString(), page: location.pathname, section };
+      const a = { to: button?.getAttribute("formaction") || form.getAttribute("action"), body: new URLSearchParams(data).toString(), page: location.pathname, section, at: Date.now() };
       const hint = button?.name === "hint"; // a hint is not an answer: it is not kept
       try {
         const answer = await post(a);
@@ -90,4 +101,4 @@ const listen = () => {
 listen();
 resend();
 addEventListener("online", resend);
-setInterval(() => kept().length && resend(), 5000);
+setInterval(() => kept().some((a) => !waiting.has(a.body)) && resend(), 5000);
