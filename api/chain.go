@@ -14,8 +14,9 @@ import (
 	"halfnut/api/problem"
 )
 
-// maxBody bounds every request's body; uploads of a class's answers fit well.
-const maxBody = 4 << 20
+// maxBody bounds every request's body; the contract allows most operations far
+// less. A class list of 10 MB is read, so that its bad lines can be named.
+const maxBody = 16 << 20
 
 // requestTime is how long a request may take.
 const requestTime = 60 * time.Second

@@ -61,7 +61,8 @@ func TestRoster(t *testing.T) {
 		"header only": {"seat,name,class\n", 422},
 		"no header":   {"1,Somebody,\n", 422},
 		"wrong bytes": {"\xff\xfes\x00e\x00", 422},
-		"10 MB":       {"seat,name,class\n" + strings.Repeat("1,Somebody,\n", 900_000), 413},
+		"10 MB":       {"seat,name,class\n" + strings.Repeat("1,Somebody,\n", 900_000), 422},
+		"20 MB":       {"seat,name,class\n" + strings.Repeat("1,Somebody,\n", 1_800_000), 413},
 		"many bad":    {"seat,name,class\n" + strings.Repeat("1,Somebody,\n", 100_000), 422},
 	} {
 		status, body := send("", c.text)
