@@ -22,7 +22,7 @@ import (
 const (
 	bigClass  = 200
 	bigCount  = 16
-	proofTime = 2 * time.Minute // until the test gives up; nothing waits for it
+	proofTime = 6 * time.Minute // until the test gives up; nothing waits for it
 )
 
 // largePools are skills with so many exercises that drawing them takes no repeats.
