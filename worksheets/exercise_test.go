@@ -1,8 +1,11 @@
 package worksheets_test
 
 import (
+	"fmt"
+	"strings"
 	"testing"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"halfnut/curriculum"
@@ -49,4 +52,41 @@ func TestEveryExerciseCanBeDrawn(t *testing.T) {
 		}
 	}
 	require.Greater(t, drawn, 1000)
+}
+
+// TestWaysShowOnlyWhatIsOffered: beside a choice of ways stands the dial or what
+// turns the work only where a way by it can be chosen.
+func TestWaysShowOnlyWhatIsOffered(t *testing.T) {
+	t.Parallel()
+	lathes, err := workshop.Lathes()
+	require.NoError(t, err)
+	shown, left := 0, 0
+	for _, l := range lathes {
+		for seed := range uint64(60) {
+			e, err := generate.Draw("choose-method", l, seed, generate.Options{})
+			require.NoError(t, err)
+			g, ok, err := worksheets.ExerciseDrawing(e, 60, 9)
+			require.NoError(t, err)
+			if !ok {
+				left++
+				continue
+			}
+			shown++
+			var choices strings.Builder
+			for _, c := range e.Parts[0].Choices {
+				choices.WriteString(c.Text + "\n")
+			}
+			stations := 0
+			for len(g.Find(fmt.Sprintf("station:%d", stations+1))) == 1 {
+				stations++
+			}
+			if stations == 0 {
+				assert.Contains(t, choices.String(), "thread dial", "seed %d on %s", seed, l.Name)
+				continue
+			}
+			assert.Regexp(t, fmt.Sprintf(`\b%d (jaws|slots|index holes)`, stations), choices.String(), "seed %d on %s", seed, l.Name)
+		}
+	}
+	assert.Positive(t, shown)
+	assert.Positive(t, left)
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -141,8 +142,8 @@ func passGivens(e curriculum.Exercise, width, text float64) (Group, bool, error)
 	return g, true, nil
 }
 
-// wayGivens shows the dial of the lathe with its lines unmarked, or else what turns the work with its stations: what a
-// way is judged by, and nothing of how it is judged.
+// wayGivens shows the dial of the lathe with its lines unmarked, or else what turns the work with its stations, where
+// one of the ways to choose from is by it: what a way is judged by, and nothing of how it is judged.
 func wayGivens(e curriculum.Exercise, width, text float64) (Group, bool, error) {
 	if e.Givens.Solve == nil {
 		return Group{}, false, nil
@@ -152,15 +153,41 @@ func wayGivens(e curriculum.Exercise, width, text float64) (Group, bool, error) 
 		return Group{}, false, fmt.Errorf("drawing of %s: %w", e.ID, err)
 	}
 	var g Group
+	holders := slices.DeleteFunc(slices.Clone(a.Holders), func(h threadmath.HolderAnswer) bool { return !offers(e, stationsText(h)) })
 	switch {
-	case len(a.ThreadDials) == 1:
+	case len(a.ThreadDials) == 1 && offers(e, "thread dial"):
 		g, err = dialGivens(a.ThreadDials[0], width, text)
-	case len(a.Holders) > 0:
-		g, err = stationGivens(a.Holders[0], width, text)
+	case len(holders) == 1: // of several one would look like a hint
+		g, err = stationGivens(holders[0], width, text)
 	default:
 		return Group{}, false, nil
 	}
 	return g, err == nil, err
+}
+
+// offers reports whether one of the choices has the words in it.
+func offers(e curriculum.Exercise, words string) bool {
+	for _, p := range e.Parts {
+		for _, c := range p.Choices {
+			if strings.Contains(c.Text, words) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// stationsText is how a choice counts what turns the work.
+func stationsText(h threadmath.HolderAnswer) string {
+	switch h.Kind {
+	case threadmath.ChuckJaws:
+		return fmt.Sprintf(" chuck with %d jaws", h.Stations)
+	case threadmath.IndexHoles:
+		return fmt.Sprintf(" ring of %d index holes", h.Stations)
+	case threadmath.DrivePlateSlots:
+		return fmt.Sprintf(" drive plate with %d slots", h.Stations)
+	}
+	return fmt.Sprintf(" faceplate with %d slots", h.Stations)
 }
 
 // givenMM returns a given length in millimetres.
