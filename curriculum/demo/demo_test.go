@@ -68,5 +68,16 @@ func TestFill(t *testing.T) {
 		require.NoError(t, err)
 		require.Len(t, sessions, 1)
 		assert.NotEmpty(t, sessions[0].Plan.Bookings)
+		jobs, err := s.Jobs(ctx, a, classes[0].ID)
+		require.NoError(t, err)
+		for _, j := range jobs {
+			if j.Learner == learners[3].ID {
+				assert.Empty(t, j.AllowedBy, "the instructor's tick does not outweigh a revoked sign-off for turning")
+				assert.Equal(t, "the sign-off for basic turning on this lathe is revoked: chuck key left in the chuck", j.Why)
+			}
+		}
+		for _, b := range sessions[0].Plan.Bookings {
+			assert.False(t, b.Kind == curriculum.BookedLathe && b.Learner == learners[3].ID, "no turn at a lathe either")
+		}
 	})
 }

@@ -2,6 +2,7 @@ package practice
 
 import (
 	"context"
+	"strings"
 
 	"halfnut/curriculum"
 	"halfnut/curriculum/signoff"
@@ -16,7 +17,7 @@ const (
 
 // leave says who lets learners work at their lathes. Where the record of
 // sign-offs decides, it does: one in force lets them, one that was revoked does
-// not, whatever else was ticked. Everybody else works there to learn, supervised,
+// not, whatever else was ticked, nor does a revoked one that the operation needs. Everybody else works there to learn, supervised,
 // when the instructor says so with the job.
 type leave struct {
 	s     *Service
@@ -43,13 +44,16 @@ func (l leave) decide(ctx context.Context, st *JobState, request threadmath.Requ
 		}
 		l.of[st.Lathe] = r
 	}
-	state := r.State(st.Learner, st.Lathe, operationFor(request), l.s.now())
+	operation, now := operationFor(request), l.s.now()
+	state := r.State(st.Learner, st.Lathe, operation, now)
+	barred, isBarred := r.Barred(st.Learner, st.Lathe, operation, now)
 	st.SignOff, st.Restriction = state.Status, state.Restriction
 	switch {
 	case state.MayUse:
 		st.AllowedBy = AllowedBySignOff
-	case state.Status == signoff.Revoked:
-		st.Why = "the sign-off on this lathe is " + state.Why
+	case isBarred:
+		o, _ := signoff.OperationOf(barred.Operation)
+		st.Why = "the sign-off for " + strings.ToLower(o.Title) + " on this lathe is " + barred.Why
 	case st.Allowed:
 		st.AllowedBy = AllowedByInstructor
 	default:

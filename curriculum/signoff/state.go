@@ -273,6 +273,21 @@ func (r *Record) State(subject, lathe, operation string, now time.Time) State {
 	return s
 }
 
+// Barred returns the revocation that keeps a learner from an operation on a lathe:
+// of the operation itself, or of one that it needs.
+func (r *Record) Barred(subject, lathe, operation string, now time.Time) (State, bool) {
+	o := operationOf(operation)
+	if o == nil {
+		return State{}, false
+	}
+	for _, slug := range append([]string{operation}, o.Needs...) {
+		if s := r.State(subject, lathe, slug, now); s.Status == Revoked {
+			return s, true
+		}
+	}
+	return State{}, false
+}
+
 // signed works out what became of a sign-off that was granted.
 func (r *Record) signed(s *State, v evidence, now time.Time) {
 	s.SignedBy, s.SignedAt, s.SignedLine = v.decided.By, v.decided.At, v.decided.Seq
