@@ -2,8 +2,6 @@ package store_test
 
 import (
 	"encoding/json"
-	"fmt"
-	"os"
 	"strings"
 	"testing"
 
@@ -43,13 +41,7 @@ func withLearners(t *testing.T, where string) *store.DB {
 	versions, err := store.Versions()
 	require.NoError(t, err)
 	raw := rawPool(t, where)
-	for _, v := range versions {
-		require.NoError(t, store.MigrateTo(t.Context(), raw, where, v))
-		rows, err := os.ReadFile(fmt.Sprintf("testdata/versions/%04d.sql", v))
-		require.NoError(t, err)
-		_, err = raw.ExecContext(t.Context(), spelled(where, rows))
-		require.NoError(t, err)
-	}
+	bringUp(t, raw, where, versions)
 	_, err = raw.ExecContext(t.Context(), beside)
 	require.NoError(t, err)
 	require.NoError(t, raw.Close())

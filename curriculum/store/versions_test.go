@@ -45,6 +45,19 @@ func contents(t *testing.T, pool *sql.DB, tables []string) map[string][]map[stri
 	return out
 }
 
+// bringUp takes an empty database through the versions, and puts the rows in that
+// each of them made room for.
+func bringUp(t *testing.T, pool *sql.DB, where string, versions []int64) {
+	t.Helper()
+	for _, v := range versions {
+		require.NoError(t, store.MigrateTo(t.Context(), pool, where, v))
+		rows, err := os.ReadFile(fmt.Sprintf("testdata/versions/%04d.sql", v))
+		require.NoError(t, err, "every migration needs a file of rows, if only an empty one")
+		_, err = pool.ExecContext(t.Context(), spelled(where, rows))
+		require.NoError(t, err)
+	}
+}
+
 // TestEveryEarlierVersionComesUp makes a database of each earlier version, with
 // rows in every table it has, and opens it: all that was in it is still there,
 // the records can be read, and the marks are right.
@@ -62,13 +75,7 @@ func TestEveryEarlierVersionComesUp(t *testing.T) {
 				t.Parallel()
 				where := address(t)
 				old := rawPool(t, where)
-				for _, v := range all[:n+1] {
-					require.NoError(t, store.MigrateTo(t.Context(), old, where, v))
-					rows, err := os.ReadFile(fmt.Sprintf("testdata/versions/%04d.sql", v))
-					require.NoError(t, err, "every migration needs a file of rows, if only an empty one")
-					_, err = old.ExecContext(t.Context(), spelled(where, rows))
-					require.NoError(t, err)
-				}
+				bringUp(t, old, where, all[:n+1])
 				seen, err := store.OpenExisting(t.Context(), where)
 				require.NoError(t, err)
 				tables, err := store.Tables(t.Context(), seen)
