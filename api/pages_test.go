@@ -113,7 +113,7 @@ func TestPaperIsMarkedAsOneTypes(t *testing.T) {
 	p.fill(`[id="a1.a"]`, lengthText(key.Parts[0]))
 	p.until(`document.getElementById("v1.a").className.includes("good")`)
 	p.script(`(() => { document.getElementById("a1.a").dispatchEvent(new KeyboardEvent("keydown", {key: "Enter", bubbles: true, cancelable: true})); return "" })()`)
-	assert.Equal(t, "a2.a", p.script(`document.activeElement.id`))
+	p.focused("a2.a")
 	p.audit()
 	tries, err := s.Progress(t.Context(), s.instructor, s.variants[0].Code)
 	require.NoError(t, err)
@@ -130,7 +130,7 @@ func TestCourse(t *testing.T) {
 	}
 	p.press("main form button")
 	assert.Contains(t, p.text("#starts-fault"), "not a number")
-	assert.Equal(t, "starts", p.script(`document.activeElement.id`))
+	p.focused("starts")
 	assert.Equal(t, "Three starts by spring", p.script(`document.querySelector("#title").value`))
 	p.fill("#starts", "3")
 	p.press("main form button")
