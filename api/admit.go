@@ -18,25 +18,27 @@ import (
 	"halfnut/curriculum/practice"
 )
 
-const actorKey = "actor"
-
 // admit lets a request in as the contract says: the role of who asks, what stands
-// behind the path, the media type, the size and the form of the body. A route that
-// the contract does not describe lets nobody in.
-func (s *server) admit(c *gin.Context, op *openapi.Operation) error {
+// behind the path, the media type, the size and the form of the body. It returns
+// who asks, at a public operation the actor of no workshop and no role. A route
+// that the contract does not describe lets nobody in.
+func (s *server) admit(c *gin.Context, op *openapi.Operation) (a practice.Actor, err error) {
 	if op == nil {
-		return fmt.Errorf("%s %s is not in the contract", c.Request.Method, c.FullPath())
+		return a, fmt.Errorf("%s %s is not in the contract", c.Request.Method, c.FullPath())
 	}
 	if !op.Public {
-		a, err := s.whoAsks(c, op)
-		if err != nil {
-			return err
+		if a, err = s.whoAsks(c, op); err != nil {
+			return a, err
 		}
 		if !slices.Contains(op.Roles, a.Role) {
-			return fmt.Errorf("%w: this is for %s", curriculum.ErrDenied, plurals(op.Roles))
+			return a, fmt.Errorf("%w: this is for %s", curriculum.ErrDenied, plurals(op.Roles))
 		}
-		c.Set(actorKey, a)
 	}
+	return a, checkForm(c, op)
+}
+
+// checkForm checks what stands behind the path and the body.
+func checkForm(c *gin.Context, op *openapi.Operation) error {
 	if err := op.CheckQuery(c.Request.URL.Query()); err != nil {
 		return err
 	}
@@ -90,14 +92,6 @@ func plurals(roles []string) string {
 		out[i] = r + "s"
 	}
 	return strings.Join(out, " and ")
-}
-
-// actor returns who was admitted.
-func (s *server) actor(c *gin.Context) (practice.Actor, error) {
-	if a, ok := c.Get(actorKey); ok {
-		return a.(practice.Actor), nil
-	}
-	return practice.Actor{}, curriculum.ErrNoSession
 }
 
 // token returns the secret of a session: a script's bearer token or a browser's

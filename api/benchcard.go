@@ -4,17 +4,12 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"halfnut/api/web"
-	"halfnut/threadmath"
 )
 
 // benchCard prints the card of a plain solve request; like solving, it needs no
 // sign-in. A job that must not be cut is refused with every reason.
 func (s *server) benchCard(c *gin.Context) error {
-	data, err := body(c)
-	if err != nil {
-		return err
-	}
-	request, err := threadmath.ParseRequest(data)
+	request, err := solveRequest(c)
 	if err != nil {
 		return err
 	}

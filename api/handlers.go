@@ -34,11 +34,7 @@ func (s *server) openAPI(c *gin.Context) error {
 }
 
 func (s *server) solve(c *gin.Context) error {
-	data, err := body(c)
-	if err != nil {
-		return err
-	}
-	request, err := threadmath.ParseRequest(data)
+	request, err := solveRequest(c)
 	if err != nil {
 		return err
 	}
@@ -47,6 +43,14 @@ func (s *server) solve(c *gin.Context) error {
 		return err
 	}
 	return answer(c, http.StatusOK, a)
+}
+
+func solveRequest(c *gin.Context) (threadmath.Request, error) {
+	data, err := body(c)
+	if err != nil {
+		return threadmath.Request{}, err
+	}
+	return threadmath.ParseRequest(data)
 }
 
 // skillsAnswer lists the skills that exercises can be drawn for.
@@ -67,11 +71,7 @@ func (s *server) skills(c *gin.Context) error {
 	return answer(c, http.StatusOK, out)
 }
 
-func (s *server) session(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) session(c *gin.Context, a practice.Actor) error {
 	return answer(c, http.StatusOK, a)
 }
 
@@ -97,10 +97,7 @@ func (s *server) signIn(c *gin.Context) error {
 	return s.signedIn(c, token, expires)
 }
 
-func (s *server) signOut(c *gin.Context) error {
-	if _, err := s.actor(c); err != nil {
-		return err
-	}
+func (s *server) signOut(c *gin.Context, _ practice.Actor) error {
 	if err := s.practice.SignOut(c.Request.Context(), s.token(c)); err != nil {
 		return err
 	}
@@ -144,11 +141,7 @@ func (s *server) join(c *gin.Context) error {
 	return s.signedIn(c, token, expires)
 }
 
-func (s *server) lathes(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) lathes(c *gin.Context, a practice.Actor) error {
 	ls, err := s.practice.Lathes(c.Request.Context(), a)
 	if err != nil {
 		return err
@@ -169,11 +162,7 @@ type latheBody struct {
 	Profile threadmath.Lathe `json:"profile"`
 }
 
-func (s *server) addLathe(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) addLathe(c *gin.Context, a practice.Actor) error {
 	var in latheBody
 	if err := decode(c, &in); err != nil {
 		return err
@@ -193,11 +182,7 @@ func (s *server) latheAnswer(c *gin.Context, status int, l curriculum.Lathe) err
 
 func etag(version int) string { return `"` + strconv.Itoa(version) + `"` }
 
-func (s *server) lathe(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) lathe(c *gin.Context, a practice.Actor) error {
 	l, err := s.practice.Lathe(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
@@ -205,11 +190,7 @@ func (s *server) lathe(c *gin.Context) error {
 	return s.latheAnswer(c, http.StatusOK, l)
 }
 
-func (s *server) changeLathe(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) changeLathe(c *gin.Context, a practice.Actor) error {
 	version, err := ifMatch(c)
 	if err != nil {
 		return err
@@ -225,11 +206,7 @@ func (s *server) changeLathe(c *gin.Context) error {
 	return s.latheAnswer(c, http.StatusOK, l)
 }
 
-func (s *server) classes(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) classes(c *gin.Context, a practice.Actor) error {
 	cs, err := s.practice.Classes(c.Request.Context(), a)
 	if err != nil {
 		return err
@@ -237,11 +214,7 @@ func (s *server) classes(c *gin.Context) error {
 	return list(c, "classes", cs, func(x curriculum.Class) string { return x.ID })
 }
 
-func (s *server) addClass(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) addClass(c *gin.Context, a practice.Actor) error {
 	var in struct {
 		Name string `json:"name"`
 	}
@@ -257,11 +230,7 @@ func (s *server) addClass(c *gin.Context) error {
 	return answer(c, http.StatusCreated, class)
 }
 
-func (s *server) class(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) class(c *gin.Context, a practice.Actor) error {
 	class, err := s.practice.Class(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
@@ -270,11 +239,7 @@ func (s *server) class(c *gin.Context) error {
 	return answer(c, http.StatusOK, class)
 }
 
-func (s *server) renameClass(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) renameClass(c *gin.Context, a practice.Actor) error {
 	version, err := ifMatch(c)
 	if err != nil {
 		return err
@@ -293,11 +258,7 @@ func (s *server) renameClass(c *gin.Context) error {
 	return answer(c, http.StatusOK, class)
 }
 
-func (s *server) learners(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) learners(c *gin.Context, a practice.Actor) error {
 	ls, err := s.practice.Learners(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
@@ -308,11 +269,7 @@ func (s *server) learners(c *gin.Context) error {
 	return list(c, "learners", ls, func(l curriculum.Learner) string { return l.ID })
 }
 
-func (s *server) addLearners(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) addLearners(c *gin.Context, a practice.Actor) error {
 	var in struct {
 		Names []string `json:"names"`
 	}
@@ -326,11 +283,7 @@ func (s *server) addLearners(c *gin.Context) error {
 	return answer(c, http.StatusCreated, map[string]any{"learners": listOf(ls)})
 }
 
-func (s *server) clearPIN(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) clearPIN(c *gin.Context, a practice.Actor) error {
 	if err := s.practice.ClearPIN(c.Request.Context(), a, c.Param("id")); err != nil {
 		return err
 	}
@@ -338,11 +291,7 @@ func (s *server) clearPIN(c *gin.Context) error {
 	return nil
 }
 
-func (s *server) sets(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) sets(c *gin.Context, a practice.Actor) error {
 	sets, err := s.practice.Sets(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
@@ -351,11 +300,7 @@ func (s *server) sets(c *gin.Context) error {
 	return list(c, "sets", sets, func(x curriculum.ClassSet) string { return x.ID })
 }
 
-func (s *server) buildSet(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) buildSet(c *gin.Context, a practice.Actor) error {
 	var in curriculum.SetSpec
 	if err := decode(c, &in); err != nil {
 		return err
@@ -371,11 +316,7 @@ func (s *server) buildSet(c *gin.Context) error {
 	return answer(c, http.StatusCreated, map[string]any{"set": set, "variants": listOf(variants)})
 }
 
-func (s *server) set(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) set(c *gin.Context, a practice.Actor) error {
 	set, _, err := s.practice.Set(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
@@ -383,11 +324,7 @@ func (s *server) set(c *gin.Context) error {
 	return answer(c, http.StatusOK, set)
 }
 
-func (s *server) variants(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) variants(c *gin.Context, a practice.Actor) error {
 	vs, err := s.practice.Variants(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
@@ -395,11 +332,7 @@ func (s *server) variants(c *gin.Context) error {
 	return list(c, "variants", vs, func(v curriculum.Variant) string { return v.Code })
 }
 
-func (s *server) marks(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) marks(c *gin.Context, a practice.Actor) error {
 	// Without limit the whole class; with it a page, the next one by after.
 	if c.Query("limit") == "" && c.Query("after") == "" {
 		t, err := s.practice.ClassMarks(c.Request.Context(), a, c.Param("id"))
@@ -426,11 +359,7 @@ func (s *server) marks(c *gin.Context) error {
 }
 
 // enterPaper takes answers from paper as JSON or as CSV, all of them or none.
-func (s *server) enterPaper(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) enterPaper(c *gin.Context, a practice.Actor) error {
 	var answers []practice.PaperAnswer
 	if strings.HasPrefix(c.ContentType(), "text/csv") {
 		data, err := body(c)
@@ -456,11 +385,7 @@ func (s *server) enterPaper(c *gin.Context) error {
 	return answer(c, http.StatusCreated, map[string]any{"attempts": listOf(attempts)})
 }
 
-func (s *server) ownSheets(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) ownSheets(c *gin.Context, a practice.Actor) error {
 	sheets, err := s.practice.OwnSheets(c.Request.Context(), a)
 	if err != nil {
 		return err
@@ -468,11 +393,7 @@ func (s *server) ownSheets(c *gin.Context) error {
 	return list(c, "sheets", sheets, func(x practice.Sheet) string { return x.Variant.Code })
 }
 
-func (s *server) sheet(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) sheet(c *gin.Context, a practice.Actor) error {
 	v, err := s.practice.Variant(c.Request.Context(), a, c.Param("code"))
 	if err != nil {
 		return err
@@ -480,11 +401,7 @@ func (s *server) sheet(c *gin.Context) error {
 	return answer(c, http.StatusOK, v)
 }
 
-func (s *server) progress(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) progress(c *gin.Context, a practice.Actor) error {
 	p, err := s.practice.Progress(c.Request.Context(), a, c.Param("code"))
 	if err != nil {
 		return err
@@ -492,11 +409,7 @@ func (s *server) progress(c *gin.Context) error {
 	return answer(c, http.StatusOK, map[string]any{"exercises": p})
 }
 
-func (s *server) hint(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) hint(c *gin.Context, a practice.Actor) error {
 	position, err := queryNumber(c, "position")
 	if err != nil {
 		return err
@@ -520,11 +433,7 @@ func queryNumber(c *gin.Context, name string) (int, error) {
 	return n, nil
 }
 
-func (s *server) submit(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) submit(c *gin.Context, a practice.Actor) error {
 	var in practice.Submission
 	if err := decode(c, &in); err != nil {
 		return err

@@ -13,18 +13,15 @@ import (
 
 	"halfnut/api/openapi"
 	"halfnut/curriculum"
+	"halfnut/curriculum/practice"
 )
 
 // once carries a request out once for each Idempotency-Key, where the operation
 // takes one and the request has one.
-func (s *server) once(c *gin.Context, op *openapi.Operation, handler handlerFunc) error {
+func (s *server) once(c *gin.Context, op *openapi.Operation, a practice.Actor, handler handlerFunc) error {
 	keys := c.Request.Header.Values("Idempotency-Key")
 	if !op.Keyed || len(keys) == 0 {
-		return handler(c)
-	}
-	a, err := s.actor(c)
-	if err != nil {
-		return err
+		return handler(c, a)
 	}
 	if len(keys) > 1 {
 		return &curriculum.FieldError{Path: "Idempotency-Key", Reason: "given twice", Allowed: "one key"}
@@ -37,7 +34,7 @@ func (s *server) once(c *gin.Context, op *openapi.Operation, handler handlerFunc
 	held := &heldAnswer{ResponseWriter: c.Writer, header: http.Header{}}
 	kept, repeated, err := s.practice.Once(c.Request.Context(), a, keys[0], requestHash(c.Request, data), func(ctx context.Context) (curriculum.KeptAnswer, error) {
 		c.Request, c.Writer = c.Request.WithContext(ctx), held
-		if err := handler(c); err != nil || op.Secret {
+		if err := handler(c, a); err != nil || op.Secret {
 			return curriculum.KeptAnswer{}, err
 		}
 		return held.kept(), nil

@@ -6,14 +6,11 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"halfnut/curriculum"
+	"halfnut/curriculum/practice"
 )
 
 // latheChecks says what of a lathe's record is proved.
-func (s *server) latheChecks(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) latheChecks(c *gin.Context, a practice.Actor) error {
 	p, err := s.practice.LatheProofs(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
@@ -22,11 +19,7 @@ func (s *server) latheChecks(c *gin.Context) error {
 }
 
 // checkLathe keeps a check made at a lathe.
-func (s *server) checkLathe(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) checkLathe(c *gin.Context, a practice.Actor) error {
 	var in struct {
 		Entry     string `json:"entry"`
 		What      string `json:"what"`

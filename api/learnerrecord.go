@@ -4,14 +4,12 @@ import (
 	"net/http"
 
 	"github.com/gin-gonic/gin"
+
+	"halfnut/curriculum/practice"
 )
 
 // learnerRecord hands out everything that is kept about a learner.
-func (s *server) learnerRecord(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) learnerRecord(c *gin.Context, a practice.Actor) error {
 	r, err := s.practice.LearnerRecord(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
@@ -20,11 +18,7 @@ func (s *server) learnerRecord(c *gin.Context) error {
 	return answer(c, http.StatusOK, r)
 }
 
-func (s *server) eraseLearner(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) eraseLearner(c *gin.Context, a practice.Actor) error {
 	var in struct {
 		Name string `json:"name"`
 	}

@@ -6,14 +6,11 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"halfnut/curriculum"
+	"halfnut/curriculum/practice"
 )
 
 // tries lists what was answered on a sheet, with the evidence: for instructors.
-func (s *server) tries(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) tries(c *gin.Context, a practice.Actor) error {
 	_, as, err := s.practice.Tries(c.Request.Context(), a, c.Param("code"))
 	if err != nil {
 		return err
@@ -21,11 +18,7 @@ func (s *server) tries(c *gin.Context) error {
 	return list(c, "attempts", as, func(x curriculum.Attempt) string { return x.ID })
 }
 
-func (s *server) overrules(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) overrules(c *gin.Context, a practice.Actor) error {
 	os, err := s.practice.Overrules(c.Request.Context(), a)
 	if err != nil {
 		return err
@@ -34,11 +27,7 @@ func (s *server) overrules(c *gin.Context) error {
 	return list(c, "overrules", os, func(o curriculum.Overrule) string { return o.ID })
 }
 
-func (s *server) overrule(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) overrule(c *gin.Context, a practice.Actor) error {
 	var in struct {
 		Part   string             `json:"part"`
 		To     curriculum.Outcome `json:"to"`

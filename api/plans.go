@@ -9,11 +9,7 @@ import (
 	"halfnut/curriculum/practice"
 )
 
-func (s *server) mastery(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) mastery(c *gin.Context, a practice.Actor) error {
 	skills, err := s.practice.Mastery(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
@@ -21,11 +17,7 @@ func (s *server) mastery(c *gin.Context) error {
 	return answer(c, http.StatusOK, map[string]any{"skills": listOf(skills)})
 }
 
-func (s *server) plan(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) plan(c *gin.Context, a practice.Actor) error {
 	p, err := s.practice.Plan(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
@@ -34,11 +26,7 @@ func (s *server) plan(c *gin.Context) error {
 }
 
 // planCalendar writes a practice plan as iCalendar.
-func (s *server) planCalendar(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) planCalendar(c *gin.Context, a practice.Actor) error {
 	p, err := s.practice.Plan(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
@@ -48,11 +36,7 @@ func (s *server) planCalendar(c *gin.Context) error {
 	return nil
 }
 
-func (s *server) practiceSheet(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) practiceSheet(c *gin.Context, a practice.Actor) error {
 	set, v, err := s.practice.PracticeSheet(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
@@ -61,42 +45,31 @@ func (s *server) practiceSheet(c *gin.Context) error {
 	return answer(c, http.StatusCreated, map[string]any{"set": set, "variant": v})
 }
 
-func (s *server) classMastery(c *gin.Context) error {
-	return s.ofClass(c, func(a practice.Actor, id string) (any, error) {
-		return s.practice.ClassMap(c.Request.Context(), a, id)
-	})
-}
-
-func (s *server) classForecast(c *gin.Context) error {
-	return s.ofClass(c, func(a practice.Actor, id string) (any, error) {
-		return s.practice.ClassForecast(c.Request.Context(), a, id)
-	})
-}
-
-func (s *server) coursePlan(c *gin.Context) error {
-	return s.ofClass(c, func(a practice.Actor, id string) (any, error) {
-		return s.practice.CoursePlan(c.Request.Context(), a, id)
-	})
-}
-
-// ofClass answers with what is read of a class.
-func (s *server) ofClass(c *gin.Context, read func(a practice.Actor, id string) (any, error)) error {
-	a, err := s.actor(c)
+func (s *server) classMastery(c *gin.Context, a practice.Actor) error {
+	m, err := s.practice.ClassMap(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
 	}
-	out, err := read(a, c.Param("id"))
-	if err != nil {
-		return err
-	}
-	return answer(c, http.StatusOK, out)
+	return answer(c, http.StatusOK, m)
 }
 
-func (s *server) course(c *gin.Context) error {
-	a, err := s.actor(c)
+func (s *server) classForecast(c *gin.Context, a practice.Actor) error {
+	f, err := s.practice.ClassForecast(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
 	}
+	return answer(c, http.StatusOK, f)
+}
+
+func (s *server) coursePlan(c *gin.Context, a practice.Actor) error {
+	p, err := s.practice.CoursePlan(c.Request.Context(), a, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, p)
+}
+
+func (s *server) course(c *gin.Context, a practice.Actor) error {
 	course, err := s.practice.Course(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
@@ -106,12 +79,9 @@ func (s *server) course(c *gin.Context) error {
 }
 
 // setCourse makes a class's course, or replaces the one that If-Match names.
-func (s *server) setCourse(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
-	version := 0
+func (s *server) setCourse(c *gin.Context, a practice.Actor) error {
+	var version int
+	var err error
 	if c.GetHeader("If-Match") != "" {
 		if version, err = ifMatch(c); err != nil {
 			return err
@@ -130,11 +100,7 @@ func (s *server) setCourse(c *gin.Context) error {
 }
 
 // statistics are the figures of the exercises, over the workshop or one class.
-func (s *server) statistics(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) statistics(c *gin.Context, a practice.Actor) error {
 	items, err := s.practice.Statistics(c.Request.Context(), a, c.Query("class"))
 	if err != nil {
 		return err

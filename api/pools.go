@@ -13,11 +13,7 @@ type latheSkillsAnswer struct {
 	Skills []practice.LatheSkill `json:"skills"`
 }
 
-func (s *server) latheSkills(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) latheSkills(c *gin.Context, a practice.Actor) error {
 	skills, err := s.practice.LatheSkills(c.Request.Context(), a, c.Param("id"), c.DefaultQuery("units", "mm"))
 	if err != nil {
 		return err

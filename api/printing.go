@@ -14,11 +14,7 @@ import (
 )
 
 // classPack sends everything that is printed of a class set in one archive.
-func (s *server) classPack(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) classPack(c *gin.Context, a practice.Actor) error {
 	pack, err := web.Pack(c.Request.Context(), s.practice, a, c.Param("id"), c.Request.URL.Query())
 	if err != nil {
 		return err
@@ -39,11 +35,7 @@ func (s *server) classPack(c *gin.Context) error {
 // printed makes a handler that prints the sheet that build lays out for who asks,
 // in the style that the query names; format=html asks for its text twin.
 func (s *server) printed(name string, build func(c *gin.Context, a practice.Actor, style worksheets.Style) (worksheets.Sheet, error)) handlerFunc {
-	return func(c *gin.Context) error {
-		a, err := s.actor(c)
-		if err != nil {
-			return err
-		}
+	return func(c *gin.Context, a practice.Actor) error {
 		style, err := web.Style(c.Request.URL.Query())
 		if err != nil {
 			return err
@@ -72,11 +64,7 @@ func (s *server) markingGrid() handlerFunc { return s.ofPack("grid.pdf", workshe
 func (s *server) cover() handlerFunc       { return s.ofPack("cover.pdf", worksheets.Pack.Cover) }
 
 // worksheets prints the sheets of a whole class.
-func (s *server) worksheets(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) worksheets(c *gin.Context, a practice.Actor) error {
 	pack, err := web.Pack(c.Request.Context(), s.practice, a, c.Param("id"), c.Request.URL.Query())
 	if err != nil {
 		return err
@@ -160,8 +148,8 @@ func (s *server) preparation() handlerFunc {
 }
 
 func (s *server) shopBoard() handlerFunc {
-	return s.printed("board.pdf", func(c *gin.Context, _ practice.Actor, style worksheets.Style) (worksheets.Sheet, error) {
-		out, names, err := s.shopNamed(c)
+	return s.printed("board.pdf", func(c *gin.Context, a practice.Actor, style worksheets.Style) (worksheets.Sheet, error) {
+		out, names, err := s.shopNamed(c, a)
 		if err != nil {
 			return worksheets.Sheet{}, err
 		}

@@ -4,15 +4,13 @@ import (
 	"net/http"
 
 	"github.com/gin-gonic/gin"
+
+	"halfnut/curriculum/practice"
 )
 
 // importRoster takes a class list as CSV; partial=1 takes the good lines of a
 // list that has bad ones.
-func (s *server) importRoster(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) importRoster(c *gin.Context, a practice.Actor) error {
 	data, err := body(c)
 	if err != nil {
 		return err
@@ -28,11 +26,7 @@ func (s *server) importRoster(c *gin.Context) error {
 	return answer(c, http.StatusCreated, r)
 }
 
-func (s *server) marksCSV(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) marksCSV(c *gin.Context, a practice.Actor) error {
 	data, err := s.practice.MarksCSV(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err

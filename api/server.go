@@ -43,9 +43,14 @@ type server struct {
 	pages    *web.Pages
 }
 
-// handlerFunc is a handler that leaves its errors to the one place that turns
-// them into answers.
-type handlerFunc func(c *gin.Context) error
+// handlerFunc carries out what a asks for, whom admit has let in. It leaves its
+// errors to the one place that turns them into answers.
+type handlerFunc func(c *gin.Context, a practice.Actor) error
+
+// open is the handler of a route that asks nobody who they are.
+func open(h func(c *gin.Context) error) handlerFunc {
+	return func(c *gin.Context, _ practice.Actor) error { return h(c) }
+}
 
 // New returns the whole service: API, pages and files.
 func New(cfg Config) http.Handler {
@@ -100,11 +105,11 @@ type route struct {
 
 func (s *server) routes() []route {
 	return []route{
-		{"GET", "/healthz", s.health},
-		{"GET", "/readyz", s.ready},
-		{"GET", "/v1/openapi.json", s.openAPI},
-		{"POST", "/v1/solve", s.solve},
-		{"POST", "/v1/bench-card.pdf", s.benchCard},
+		{"GET", "/healthz", open(s.health)},
+		{"GET", "/readyz", open(s.ready)},
+		{"GET", "/v1/openapi.json", open(s.openAPI)},
+		{"POST", "/v1/solve", open(s.solve)},
+		{"POST", "/v1/bench-card.pdf", open(s.benchCard)},
 		{"GET", "/v1/classes/:id/jobs", s.jobs},
 		{"PUT", "/v1/classes/:id/jobs/:learner", s.setJob},
 		{"DELETE", "/v1/classes/:id/jobs/:learner", s.removeJob},
@@ -119,17 +124,17 @@ func (s *server) routes() []route {
 		{"GET", "/v1/times", s.times},
 		{"DELETE", "/v1/times/:id", s.removeTime},
 		{"POST", "/v1/lathes/:id/times", s.logTime},
-		{"GET", "/v1/skills", s.skills},
+		{"GET", "/v1/skills", open(s.skills)},
 		{"GET", "/v1/session", s.session},
-		{"POST", "/v1/session", s.signIn},
+		{"POST", "/v1/session", open(s.signIn)},
 		{"DELETE", "/v1/session", s.signOut},
 		{"PUT", "/v1/session/passphrase", s.setPassphrase},
 		{"PUT", "/v1/session/units", s.setUnits},
 		{"GET", "/v1/tokens", s.tokens},
 		{"POST", "/v1/tokens", s.addToken},
 		{"DELETE", "/v1/tokens/:id", s.revokeToken},
-		{"GET", "/v1/joining/:code", s.joining},
-		{"POST", "/v1/joining", s.join},
+		{"GET", "/v1/joining/:code", open(s.joining)},
+		{"POST", "/v1/joining", open(s.join)},
 		{"GET", "/v1/lathes", s.lathes},
 		{"POST", "/v1/lathes", s.addLathe},
 		{"GET", "/v1/lathes/:id", s.lathe},
@@ -181,7 +186,7 @@ func (s *server) routes() []route {
 		{"GET", "/v1/people", s.people},
 		{"POST", "/v1/people", s.addPerson},
 		{"POST", "/v1/people/:id/link", s.linkFor},
-		{"GET", "/v1/signoff/operations", s.signOffOperations},
+		{"GET", "/v1/signoff/operations", open(s.signOffOperations)},
 		{"GET", "/v1/signoff/rules", s.signOffRules},
 		{"PUT", "/v1/signoff/rules", s.setSignOffRules},
 		{"GET", "/v1/signoff/end", s.chainEnd},
@@ -217,9 +222,9 @@ func (s *server) routes() []route {
 func (s *server) handle(r route) gin.HandlerFunc {
 	op := s.contract.Operation(r.method, r.path)
 	return func(c *gin.Context) {
-		err := s.admit(c, op)
+		a, err := s.admit(c, op)
 		if err == nil {
-			err = s.once(c, op, r.handler)
+			err = s.once(c, op, a, r.handler)
 		}
 		if err != nil {
 			s.fail(c, err)

@@ -12,11 +12,7 @@ import (
 	"halfnut/threadmath"
 )
 
-func (s *server) jobs(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) jobs(c *gin.Context, a practice.Actor) error {
 	jobs, err := s.practice.Jobs(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
@@ -25,11 +21,7 @@ func (s *server) jobs(c *gin.Context) error {
 }
 
 // setJob takes If-Match for a job that is there already.
-func (s *server) setJob(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) setJob(c *gin.Context, a practice.Actor) error {
 	var in struct {
 		Lathe   string             `json:"lathe"`
 		Request threadmath.Request `json:"request"`
@@ -44,6 +36,7 @@ func (s *server) setJob(c *gin.Context) error {
 		Class: c.Param("id"), Learner: c.Param("learner"), Lathe: in.Lathe, Request: in.Request,
 		Method: in.Method, Factor: in.Factor, Allowed: in.Allowed,
 	}
+	var err error
 	if c.GetHeader("If-None-Match") != "*" {
 		if j.Version, err = ifMatch(c); err != nil {
 			return err
@@ -56,15 +49,12 @@ func (s *server) setJob(c *gin.Context) error {
 	return answer(c, http.StatusOK, j)
 }
 
-func (s *server) removeJob(c *gin.Context) error {
-	a, err := s.actor(c)
+func (s *server) removeJob(c *gin.Context, a practice.Actor) error {
+	version, err := ifMatch(c)
 	if err != nil {
 		return err
 	}
-	j := curriculum.Job{Class: c.Param("id"), Learner: c.Param("learner")}
-	if j.Version, err = ifMatch(c); err != nil {
-		return err
-	}
+	j := curriculum.Job{Class: c.Param("id"), Learner: c.Param("learner"), Version: version}
 	if err := s.practice.RemoveJob(c.Request.Context(), a, j); err != nil {
 		return err
 	}
@@ -72,11 +62,7 @@ func (s *server) removeJob(c *gin.Context) error {
 	return nil
 }
 
-func (s *server) removeTime(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) removeTime(c *gin.Context, a practice.Actor) error {
 	if err := s.practice.RemoveTime(c.Request.Context(), a, c.Param("id")); err != nil {
 		return err
 	}
@@ -84,11 +70,7 @@ func (s *server) removeTime(c *gin.Context) error {
 	return nil
 }
 
-func (s *server) times(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) times(c *gin.Context, a practice.Actor) error {
 	ts, err := s.practice.LoggedTimes(c.Request.Context(), a)
 	if err != nil {
 		return err
@@ -97,11 +79,7 @@ func (s *server) times(c *gin.Context) error {
 	return list(c, "times", ts, func(x curriculum.LoggedTime) string { return x.ID })
 }
 
-func (s *server) logTime(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) logTime(c *gin.Context, a practice.Actor) error {
 	var in struct {
 		SetUpMin   *float64 `json:"set_up_min"`
 		HandlingS  *float64 `json:"handling_s"`
@@ -126,11 +104,7 @@ type shopBody struct {
 	Spec   curriculum.ShopSpec `json:"spec"`
 }
 
-func (s *server) shopSessions(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) shopSessions(c *gin.Context, a practice.Actor) error {
 	ss, err := s.practice.ShopSessions(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
@@ -138,11 +112,7 @@ func (s *server) shopSessions(c *gin.Context) error {
 	return list(c, "sessions", ss, func(x curriculum.ShopSession) string { return x.ID })
 }
 
-func (s *server) planShop(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) planShop(c *gin.Context, a practice.Actor) error {
 	var in shopBody
 	if err := decode(c, &in); err != nil {
 		return err
@@ -156,11 +126,7 @@ func (s *server) planShop(c *gin.Context) error {
 	return answer(c, http.StatusCreated, out)
 }
 
-func (s *server) shopSession(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) shopSession(c *gin.Context, a practice.Actor) error {
 	out, err := s.practice.ShopSession(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
@@ -169,11 +135,7 @@ func (s *server) shopSession(c *gin.Context) error {
 	return answer(c, http.StatusOK, out)
 }
 
-func (s *server) changeShop(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) changeShop(c *gin.Context, a practice.Actor) error {
 	version, err := ifMatch(c)
 	if err != nil {
 		return err
@@ -191,11 +153,7 @@ func (s *server) changeShop(c *gin.Context) error {
 }
 
 // shopNamed is a session with the names of its learners, lathes and stations.
-func (s *server) shopNamed(c *gin.Context) (curriculum.ShopSession, map[string]string, error) {
-	a, err := s.actor(c)
-	if err != nil {
-		return curriculum.ShopSession{}, nil, err
-	}
+func (s *server) shopNamed(c *gin.Context, a practice.Actor) (curriculum.ShopSession, map[string]string, error) {
 	out, err := s.practice.ShopSession(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return out, nil, err
@@ -204,8 +162,8 @@ func (s *server) shopNamed(c *gin.Context) (curriculum.ShopSession, map[string]s
 	return out, names, err
 }
 
-func (s *server) shopCalendar(c *gin.Context) error {
-	out, names, err := s.shopNamed(c)
+func (s *server) shopCalendar(c *gin.Context, a practice.Actor) error {
+	out, names, err := s.shopNamed(c, a)
 	if err != nil {
 		return err
 	}

@@ -11,11 +11,7 @@ import (
 	"halfnut/curriculum/signoff"
 )
 
-func (s *server) people(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) people(c *gin.Context, a practice.Actor) error {
 	people, err := s.practice.Staff(c.Request.Context(), a)
 	if err != nil {
 		return err
@@ -23,11 +19,7 @@ func (s *server) people(c *gin.Context) error {
 	return list(c, "people", people, func(p curriculum.Person) string { return p.ID })
 }
 
-func (s *server) addPerson(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) addPerson(c *gin.Context, a practice.Actor) error {
 	var in struct {
 		Name string `json:"name"`
 		Role string `json:"role"`
@@ -42,11 +34,7 @@ func (s *server) addPerson(c *gin.Context) error {
 	return answer(c, http.StatusCreated, map[string]any{"person": p, "link": link})
 }
 
-func (s *server) linkFor(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) linkFor(c *gin.Context, a practice.Actor) error {
 	p, link, err := s.practice.LinkFor(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
@@ -58,11 +46,7 @@ func (s *server) signOffOperations(c *gin.Context) error {
 	return answer(c, http.StatusOK, map[string]any{"operations": signoff.Operations(), "dress": signoff.DressItems()})
 }
 
-func (s *server) signOffRules(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) signOffRules(c *gin.Context, a practice.Actor) error {
 	rules, version, err := s.practice.VersionedRules(c.Request.Context(), a)
 	if err != nil {
 		return err
@@ -71,11 +55,7 @@ func (s *server) signOffRules(c *gin.Context) error {
 	return answer(c, http.StatusOK, rules)
 }
 
-func (s *server) setSignOffRules(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) setSignOffRules(c *gin.Context, a practice.Actor) error {
 	version, err := ifMatch(c)
 	if err != nil {
 		return err
@@ -91,11 +71,7 @@ func (s *server) setSignOffRules(c *gin.Context) error {
 	return answer(c, http.StatusOK, rules)
 }
 
-func (s *server) findSignOff(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) findSignOff(c *gin.Context, a practice.Actor) error {
 	found, err := s.practice.FindSignOff(c.Request.Context(), a, c.Query("q"))
 	if err != nil {
 		return err
@@ -103,11 +79,7 @@ func (s *server) findSignOff(c *gin.Context) error {
 	return answer(c, http.StatusOK, map[string]any{"learners": found})
 }
 
-func (s *server) signOffs(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) signOffs(c *gin.Context, a practice.Actor) error {
 	file, err := s.practice.SignOffs(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
@@ -115,11 +87,7 @@ func (s *server) signOffs(c *gin.Context) error {
 	return answer(c, http.StatusOK, file)
 }
 
-func (s *server) signOff(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) signOff(c *gin.Context, a practice.Actor) error {
 	state, err := s.practice.SignOff(c.Request.Context(), a, c.Param("id"), c.Param("lathe"), c.Param("operation"))
 	if err != nil {
 		return err
@@ -127,11 +95,7 @@ func (s *server) signOff(c *gin.Context) error {
 	return answer(c, http.StatusOK, state)
 }
 
-func (s *server) signOffHistory(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) signOffHistory(c *gin.Context, a practice.Actor) error {
 	entries, err := s.practice.SignOffHistory(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
@@ -139,11 +103,7 @@ func (s *server) signOffHistory(c *gin.Context) error {
 	return list(c, "entries", entries, func(e practice.SignOffEntry) string { return strconv.FormatInt(e.Seq, 10) })
 }
 
-func (s *server) eraseSignOffName(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) eraseSignOffName(c *gin.Context, a practice.Actor) error {
 	if err := s.practice.EraseSignOffName(c.Request.Context(), a, c.Param("id")); err != nil {
 		return err
 	}
@@ -151,11 +111,7 @@ func (s *server) eraseSignOffName(c *gin.Context) error {
 	return nil
 }
 
-func (s *server) signOffToday(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) signOffToday(c *gin.Context, a practice.Actor) error {
 	today, err := s.practice.SignOffToday(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
@@ -163,11 +119,7 @@ func (s *server) signOffToday(c *gin.Context) error {
 	return answer(c, http.StatusOK, today)
 }
 
-func (s *server) chainEnd(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) chainEnd(c *gin.Context, a practice.Actor) error {
 	head, err := s.practice.ChainEnd(c.Request.Context(), a)
 	if err != nil {
 		return err
@@ -175,11 +127,7 @@ func (s *server) chainEnd(c *gin.Context) error {
 	return answer(c, http.StatusOK, head)
 }
 
-func (s *server) openSitting(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) openSitting(c *gin.Context, a practice.Actor) error {
 	var in practice.OpeningSitting
 	if err := decode(c, &in); err != nil {
 		return err
@@ -195,11 +143,7 @@ func (s *server) openSitting(c *gin.Context) error {
 	return answer(c, http.StatusCreated, t)
 }
 
-func (s *server) sitting(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) sitting(c *gin.Context, a practice.Actor) error {
 	t, err := s.practice.Sitting(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
@@ -207,11 +151,7 @@ func (s *server) sitting(c *gin.Context) error {
 	return answer(c, http.StatusOK, t)
 }
 
-func (s *server) handIn(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) handIn(c *gin.Context, a practice.Actor) error {
 	var in struct {
 		Answers []map[string]string `json:"answers"`
 	}
@@ -228,11 +168,7 @@ func (s *server) handIn(c *gin.Context) error {
 // signing is a handler that decodes an entry, makes it, and answers with how the
 // learner stands afterwards.
 func signing[T any](s *server, act func(c *gin.Context, a practice.Actor, in T) (practice.SignOffState, error)) handlerFunc {
-	return func(c *gin.Context) error {
-		a, err := s.actor(c)
-		if err != nil {
-			return err
-		}
+	return func(c *gin.Context, a practice.Actor) error {
 		var in T
 		if err := decode(c, &in); err != nil {
 			return err

@@ -26,11 +26,7 @@ func (s *server) asToken(c *gin.Context, secret, needed string) (practice.Actor,
 	return a, nil
 }
 
-func (s *server) setPassphrase(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) setPassphrase(c *gin.Context, a practice.Actor) error {
 	var in struct {
 		Passphrase string `json:"passphrase"`
 	}
@@ -45,11 +41,7 @@ func (s *server) setPassphrase(c *gin.Context) error {
 }
 
 // setUnits keeps in which units lengths are shown to who asks.
-func (s *server) setUnits(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) setUnits(c *gin.Context, a practice.Actor) error {
 	var in struct {
 		Units string `json:"units"`
 	}
@@ -63,11 +55,7 @@ func (s *server) setUnits(c *gin.Context) error {
 	return nil
 }
 
-func (s *server) tokens(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) tokens(c *gin.Context, a practice.Actor) error {
 	ts, err := s.practice.Tokens(c.Request.Context(), a)
 	if err != nil {
 		return err
@@ -81,11 +69,7 @@ type newToken struct {
 	Secret string              `json:"secret"`
 }
 
-func (s *server) addToken(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) addToken(c *gin.Context, a practice.Actor) error {
 	var in struct {
 		Name  string `json:"name"`
 		Scope string `json:"scope"`
@@ -101,11 +85,7 @@ func (s *server) addToken(c *gin.Context) error {
 	return answer(c, http.StatusCreated, newToken{t, secret})
 }
 
-func (s *server) revokeToken(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) revokeToken(c *gin.Context, a practice.Actor) error {
 	if err := s.practice.RevokeToken(c.Request.Context(), a, c.Param("id")); err != nil {
 		return err
 	}

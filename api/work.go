@@ -7,6 +7,7 @@ import (
 
 	"halfnut/api/web"
 	"halfnut/curriculum"
+	"halfnut/curriculum/practice"
 )
 
 // workAnswer lists works.
@@ -20,11 +21,7 @@ func asked(c *gin.Context, w curriculum.Work) error {
 	return answer(c, http.StatusAccepted, w)
 }
 
-func (s *server) ownWork(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) ownWork(c *gin.Context, a practice.Actor) error {
 	works, err := s.practice.OwnWork(c.Request.Context(), a)
 	if err != nil {
 		return err
@@ -32,11 +29,7 @@ func (s *server) ownWork(c *gin.Context) error {
 	return answer(c, http.StatusOK, workAnswer{Work: listOf(works)})
 }
 
-func (s *server) work(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) work(c *gin.Context, a practice.Actor) error {
 	w, err := s.practice.Work(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
@@ -46,11 +39,7 @@ func (s *server) work(c *gin.Context) error {
 
 // workFile sends the file piece by piece. When a piece cannot be read the
 // connection is cut, so that nobody takes half a file for a whole one.
-func (s *server) workFile(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) workFile(c *gin.Context, a practice.Actor) error {
 	file, write, err := s.practice.WorkFile(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
@@ -58,11 +47,7 @@ func (s *server) workFile(c *gin.Context) error {
 	return web.SendFile(c, file, write)
 }
 
-func (s *server) askPack(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) askPack(c *gin.Context, a practice.Actor) error {
 	if _, err := web.Style(c.Request.URL.Query()); err != nil {
 		return err
 	}
@@ -73,11 +58,7 @@ func (s *server) askPack(c *gin.Context) error {
 	return asked(c, w)
 }
 
-func (s *server) recompute(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) recompute(c *gin.Context, a practice.Actor) error {
 	var in struct {
 		Write bool `json:"write"`
 	}
@@ -91,11 +72,7 @@ func (s *server) recompute(c *gin.Context) error {
 	return asked(c, w)
 }
 
-func (s *server) askExport(c *gin.Context) error {
-	a, err := s.actor(c)
-	if err != nil {
-		return err
-	}
+func (s *server) askExport(c *gin.Context, a practice.Actor) error {
 	w, err := s.practice.AskExport(c.Request.Context(), a)
 	if err != nil {
 		return err
