@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -18,38 +17,48 @@ import (
 // submission: it is not counted again, and what was kept the first time comes
 // back in its place.
 func (db *DB) RecordAttempts(ctx context.Context, attempts []curriculum.Attempt, fold curriculum.FoldCells) ([]curriculum.Attempt, error) {
-	out := make([]curriculum.Attempt, len(attempts))
 	learners := make([]string, len(attempts))
 	for i, a := range attempts {
 		learners[i] = a.Learner
 	}
+	out := make([]curriculum.Attempt, 0, len(attempts))
 	err := db.update(ctx, func(q querier) error {
-		cells, err := openLedger(ctx, q, fold, slices.Clone(learners))
-		if err != nil {
-			return err
-		}
-		for i, a := range attempts {
-			if err := cells.flush(ctx); err != nil { // it may be about the same exercise
-				return err
-			}
-			kept, fresh, err := recordAttempt(ctx, q, a, cells)
-			if err != nil {
-				return err
-			}
-			if fresh {
-				if err := cells.add(ctx, kept); err != nil {
-					return err
+		l := newLedger(q, fold)
+		ask := l.lock(learners)
+		for some := range slices.Chunk(attempts, attemptsAtOnce) {
+			places := map[curriculum.Place]*place{}
+			for _, a := range some {
+				at := curriculum.Place{Variant: a.Variant, Position: a.Position}
+				if places[at] == nil {
+					places[at] = &place{}
+					ask = append(ask, places[at].questions(a)...)
 				}
 			}
-			out[i] = kept
+			if err := askAll(ctx, q, append(ask, l.load(some)...)); err != nil {
+				return err
+			}
+			ask = nil
+			for _, a := range some {
+				kept, err := places[curriculum.Place{Variant: a.Variant, Position: a.Position}].record(l, a)
+				if err != nil {
+					return err
+				}
+				out = append(out, kept)
+			}
+			if err := l.flush(ctx); err != nil {
+				return err
+			}
 		}
-		return cells.save(ctx)
+		return l.save(ctx)
 	})
 	if err != nil {
 		return nil, err
 	}
 	return out, nil
 }
+
+// attemptsAtOnce bounds what is asked in one round trip, and what of it is held.
+const attemptsAtOnce = 100
 
 const attemptColumns = `a.id, a.variant_code, a.position, a.learner_id, a.source, a.answers, COALESCE(r.verdicts, a.verdicts), COALESCE(r.marks, a.marks), a.out_of, a.try, a.entered_by, a.created_at, a.numbers, a.hinted, e.body`
 
@@ -58,57 +67,62 @@ const attemptColumns = `a.id, a.variant_code, a.position, a.learner_id, a.source
 const attemptTables = ` FROM attempt a JOIN exercise e ON e.variant_code = a.variant_code AND e.position = a.position
 	LEFT JOIN remark r ON r.attempt_id = a.id AND r.number = (SELECT MAX(x.number) FROM remark x WHERE x.attempt_id = a.id) `
 
-// recordAttempt keeps one attempt; the write of its mark is left to the ledger.
-func recordAttempt(ctx context.Context, q querier, a curriculum.Attempt, l *ledger) (kept curriculum.Attempt, fresh bool, err error) {
+// place is an exercise of one variant, and how its answers count so far.
+type place struct {
+	tally
+	hints  int
+	before []curriculum.Attempt // as they count now
+}
+
+// questions read the place of an attempt. The mark's row is the lock under which
+// tries are counted, so it is made first.
+func (p *place) questions(a curriculum.Attempt) []question {
+	at := []any{a.Variant, int64(a.Position)}
+	return []question{
+		{statement{`INSERT INTO mark (variant_code, position, tries, first_marks, best_marks, out_of, last_outcome)
+			VALUES ($1, $2, 0, 0, 0, $3, '') ON CONFLICT (variant_code, position) DO UPDATE SET out_of = excluded.out_of
+			RETURNING tries, first_marks, best_marks, last_outcome, (SELECT COUNT(*) FROM hint h WHERE h.variant_code = $1 AND h.position = $2)`,
+			append(at, int64(a.OutOf))}, func(r scanner) error {
+			return r.Scan(&p.Tries, &p.First, &p.Best, &p.Last, &p.hints)
+		}},
+		{statement{`SELECT ` + attemptColumns + attemptTables + `WHERE a.variant_code = $1 AND a.position = $2 ORDER BY a.created_at, a.id`, at}, func(r scanner) error {
+			b, err := scanAttempt(r)
+			p.before = append(p.before, b)
+			return err
+		}},
+	}
+}
+
+// record counts an attempt and leaves its writes to the ledger. An id that is
+// there already at another exercise is found when it is written.
+func (p *place) record(l *ledger, a curriculum.Attempt) (curriculum.Attempt, error) {
+	if i := slices.IndexFunc(p.before, func(b curriculum.Attempt) bool { return b.ID == a.ID }); i >= 0 {
+		if p.before[i].Learner != a.Learner {
+			return a, curriculum.ErrConflict
+		}
+		return p.before[i], nil
+	}
 	answers, err := json.Marshal(a.Answers)
 	if err != nil {
-		return a, false, err
+		return a, err
 	}
 	verdicts, err := json.Marshal(a.Verdicts)
 	if err != nil {
-		return a, false, err
+		return a, err
 	}
-	// The mark row is the lock under which tries are counted, so it is made first.
-	hints := 0
-	m, err := one(ctx, q, func(r *sql.Rows) (t tally, err error) {
-		err = r.Scan(&t.Tries, &t.First, &t.Best, &t.Last, &hints)
-		return t, err
-	}, `INSERT INTO mark (variant_code, position, tries, first_marks, best_marks, out_of, last_outcome)
-		VALUES ($1, $2, 0, 0, 0, $3, '') ON CONFLICT (variant_code, position) DO UPDATE SET out_of = excluded.out_of
-		RETURNING tries, first_marks, best_marks, last_outcome, (SELECT COUNT(*) FROM hint h WHERE h.variant_code = $1 AND h.position = $2)`,
-		a.Variant, int64(a.Position), int64(a.OutOf))
-	if err != nil {
-		return a, false, err
-	}
-	m.count(a)
-	a.Try = m.Tries
+	p.count(a)
+	a.Try = p.Tries
 	a.At = fromMicros(toMicros(a.At))
-	a.Hinted = hints > 0
-	result, err := q.ExecContext(ctx, `INSERT INTO attempt (id, variant_code, position, learner_id, source, answers, verdicts, marks, out_of, try, entered_by, created_at, numbers, hinted)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14) ON CONFLICT (id) DO NOTHING`,
+	a.Hinted = p.hints > 0
+	l.later(`INSERT INTO attempt (id, variant_code, position, learner_id, source, answers, verdicts, marks, out_of, try, entered_by, created_at, numbers, hinted)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14)`,
 		a.ID, a.Variant, int64(a.Position), a.Learner, a.Source, string(answers), string(verdicts),
 		int64(a.Marks), int64(a.OutOf), int64(a.Try), a.By, toMicros(a.At), a.Numbers, flag(a.Hinted))
-	if err != nil {
-		return a, false, err
-	}
-	if n, err := result.RowsAffected(); err != nil || n == 0 {
-		return keptBefore(ctx, q, a, err)
-	}
 	l.later(`UPDATE mark SET tries = $3, first_marks = $4, best_marks = $5, last_outcome = $6 WHERE variant_code = $1 AND position = $2`,
-		a.Variant, int64(a.Position), int64(m.Tries), int64(m.First), int64(m.Best), m.Last)
-	return a, true, nil
-}
-
-// keptBefore returns the attempt that already has the id.
-func keptBefore(ctx context.Context, q querier, a curriculum.Attempt, err error) (curriculum.Attempt, bool, error) {
-	if err != nil {
-		return a, false, err
-	}
-	before, err := one(ctx, q, scanAttempt, `SELECT `+attemptColumns+attemptTables+`WHERE a.id = $1`, a.ID)
-	if err == nil && (before.Variant != a.Variant || before.Position != a.Position || before.Learner != a.Learner) {
-		err = curriculum.ErrConflict
-	}
-	return before, false, err
+		a.Variant, int64(a.Position), int64(p.Tries), int64(p.First), int64(p.Best), p.Last)
+	l.add(a, p.before)
+	p.before = append(p.before, a)
+	return a, nil
 }
 
 // flag is a bool as both engines keep it.
@@ -149,7 +163,7 @@ func (db *DB) AttemptsAt(ctx context.Context, variant string, position int) ([]c
 		`SELECT `+attemptColumns+attemptTables+`WHERE a.variant_code = $1 AND a.position = $2 ORDER BY a.created_at, a.id`, variant, int64(position))
 }
 
-func scanAttempt(r *sql.Rows) (a curriculum.Attempt, err error) {
+func scanAttempt(r scanner) (a curriculum.Attempt, err error) {
 	var answers, verdicts, body string
 	var at, hinted int64
 	if err = r.Scan(&a.ID, &a.Variant, &a.Position, &a.Learner, &a.Source, &answers, &verdicts, &a.Marks, &a.OutOf, &a.Try, &a.By, &at, &a.Numbers, &hinted, &body); err != nil {
@@ -224,7 +238,7 @@ func (db *DB) RebuildMarks(ctx context.Context, set string) ([]curriculum.Mark, 
 	return kept, nil
 }
 
-func scanMark(r *sql.Rows) (t tally, err error) {
+func scanMark(r scanner) (t tally, err error) {
 	err = r.Scan(&t.Variant, &t.Learner, &t.Position, &t.Tries, &t.First, &t.Best, &t.OutOf, &t.Last)
 	return t, err
 }

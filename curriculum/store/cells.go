@@ -3,7 +3,6 @@ package store
 import (
 	"bytes"
 	"context"
-	"database/sql"
 	"encoding/json"
 	"fmt"
 	"maps"
@@ -27,7 +26,7 @@ func (db *DB) ClassCells(ctx context.Context, class string) ([]curriculum.Cell, 
 		`SELECT c.body FROM enrolment e JOIN cell c ON c.learner_id = e.learner_id WHERE e.class_id = $1 ORDER BY e.seat, c.skill`, class)
 }
 
-func scanCell(r *sql.Rows) (c curriculum.Cell, err error) {
+func scanCell(r scanner) (c curriculum.Cell, err error) {
 	var body string
 	if err = r.Scan(&body); err != nil {
 		return c, err
@@ -76,28 +75,63 @@ type page struct {
 	again bool
 }
 
-// openLedger locks the learners' pages, always in the same order, so that two
-// who record at once wait for one another and never for ever.
+// openLedger locks the learners' pages.
 func openLedger(ctx context.Context, q querier, fold curriculum.FoldCells, learners []string) (*ledger, error) {
-	l := &ledger{q: q, fold: fold, pages: map[string]*page{}}
-	slices.Sort(learners)
-	for _, who := range slices.Compact(learners) {
-		p, err := one(ctx, q, func(r *sql.Rows) (*page, error) {
-			p := &page{cells: curriculum.Cells{}}
-			return p, r.Scan(&p.lastAt, &p.lastID)
-		}, `INSERT INTO folded (learner_id, last_at, last_id) VALUES ($1, 0, '')
-			ON CONFLICT (learner_id) DO UPDATE SET last_id = folded.last_id RETURNING last_at, last_id`, who)
-		if err != nil {
-			return nil, err
-		}
-		p.again = p.lastID == ""
-		l.pages[who] = p
-	}
-	return l, nil
+	l := newLedger(q, fold)
+	return l, askAll(ctx, q, l.lock(learners))
 }
 
-// add folds an attempt that was just kept.
-func (l *ledger) add(ctx context.Context, a curriculum.Attempt) error {
+func newLedger(q querier, fold curriculum.FoldCells) *ledger {
+	return &ledger{q: q, fold: fold, pages: map[string]*page{}}
+}
+
+// lock asks for the learners' pages, always in the same order, so that two who
+// record at once wait for one another and never for ever.
+func (l *ledger) lock(learners []string) (ask []question) {
+	for _, who := range slices.Compact(slices.Sorted(slices.Values(learners))) {
+		p := &page{cells: curriculum.Cells{}}
+		l.pages[who] = p
+		ask = append(ask, question{statement{`INSERT INTO folded (learner_id, last_at, last_id) VALUES ($1, 0, '')
+			ON CONFLICT (learner_id) DO UPDATE SET last_id = folded.last_id RETURNING last_at, last_id`, []any{who}}, func(r scanner) error {
+			err := r.Scan(&p.lastAt, &p.lastID)
+			p.again = p.lastID == ""
+			return err
+		}})
+	}
+	return ask
+}
+
+// load asks for the cells that attempts touch, but for those that are there
+// already.
+func (l *ledger) load(attempts []curriculum.Attempt) (ask []question) {
+	wanted := map[string][]any{}
+	for _, a := range attempts {
+		p := l.pages[a.Learner]
+		for _, v := range a.Verdicts {
+			for _, skill := range []string{v.Skill, v.Charges} {
+				if skill != "" && a.Judged() && p.cells[skill] == nil && !slices.Contains(wanted[a.Learner], any(skill)) {
+					wanted[a.Learner] = append(wanted[a.Learner], skill)
+				}
+			}
+		}
+	}
+	for _, who := range slices.Sorted(maps.Keys(wanted)) {
+		places := make([]string, len(wanted[who]))
+		for i := range places {
+			places[i] = fmt.Sprintf("$%d", i+2)
+		}
+		ask = append(ask, question{statement{`SELECT body FROM cell WHERE learner_id = $1 AND skill IN (` + strings.Join(places, ", ") + `)`,
+			append([]any{who}, wanted[who]...)}, func(r scanner) error {
+			c, err := scanCell(r)
+			l.pages[who].cells[c.Skill] = &c
+			return err
+		}})
+	}
+	return ask
+}
+
+// add folds an attempt that is being kept, after the earlier ones at its exercise.
+func (l *ledger) add(a curriculum.Attempt, before []curriculum.Attempt) {
 	p := l.pages[a.Learner]
 	at := toMicros(a.At)
 	if at < p.lastAt || at == p.lastAt && a.ID <= p.lastID {
@@ -105,48 +139,9 @@ func (l *ledger) add(ctx context.Context, a curriculum.Attempt) error {
 	} else {
 		p.lastAt, p.lastID = at, a.ID
 	}
-	if p.again || !a.Judged() {
-		return nil
+	if !p.again && a.Judged() {
+		l.fold(p.cells, before, a)
 	}
-	var before []curriculum.Attempt
-	if a.Try > 1 {
-		all, err := rows(ctx, l.q, scanAttempt, `SELECT `+attemptColumns+attemptTables+
-			`WHERE a.variant_code = $1 AND a.position = $2 AND a.id <> $3 ORDER BY a.created_at, a.id`, a.Variant, int64(a.Position), a.ID)
-		if err != nil {
-			return err
-		}
-		before = all
-	}
-	if err := l.load(ctx, p, a); err != nil {
-		return err
-	}
-	l.fold(p.cells, before, a)
-	return nil
-}
-
-// load reads the cells that an attempt touches into the page, but for those that
-// are there already.
-func (l *ledger) load(ctx context.Context, p *page, a curriculum.Attempt) error {
-	args := []any{a.Learner}
-	for _, v := range a.Verdicts {
-		for _, skill := range []string{v.Skill, v.Charges} {
-			if skill != "" && p.cells[skill] == nil && !slices.Contains(args, any(skill)) {
-				args = append(args, skill)
-			}
-		}
-	}
-	if len(args) == 1 {
-		return nil
-	}
-	places := make([]string, len(args)-1)
-	for i := range places {
-		places[i] = fmt.Sprintf("$%d", i+2)
-	}
-	cells, err := rows(ctx, l.q, scanCell, `SELECT body FROM cell WHERE learner_id = $1 AND skill IN (`+strings.Join(places, ", ")+`)`, args...)
-	for i := range cells {
-		p.cells[cells[i].Skill] = &cells[i]
-	}
-	return err
 }
 
 // save writes the pages back, and whatever still waits.
@@ -212,7 +207,7 @@ type Difference struct {
 // learners gone through. With write the computed ones take their place, one
 // learner at a time.
 func (db *DB) CompareCells(ctx context.Context, fold curriculum.FoldCells, write bool, report func(Difference) error) (int, error) {
-	learners, err := rows(ctx, db.reader(ctx), func(r *sql.Rows) (id string, err error) {
+	learners, err := rows(ctx, db.reader(ctx), func(r scanner) (id string, err error) {
 		err = r.Scan(&id)
 		return id, err
 	}, `SELECT id FROM learner ORDER BY id`)

@@ -102,7 +102,7 @@ func (db *DB) integrity(ctx context.Context) ([]string, error) {
 			faults = append(faults, s)
 		}
 	}
-	broken, err := rows(ctx, db.reader(ctx), func(r *sql.Rows) (s string, err error) {
+	broken, err := rows(ctx, db.reader(ctx), func(r scanner) (s string, err error) {
 		var table, parent string
 		var row, key sql.NullInt64
 		err = r.Scan(&table, &row, &parent, &key)

@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"fmt"
 	"time"
 
@@ -54,7 +53,7 @@ func (db *DB) Classes(ctx context.Context, workshop string) ([]curriculum.Class,
 		`SELECT `+classColumns+` FROM class WHERE workshop_id = $1 ORDER BY created_at, id`, workshop)
 }
 
-func scanClass(r *sql.Rows) (c curriculum.Class, err error) {
+func scanClass(r scanner) (c curriculum.Class, err error) {
 	var at int64
 	err = r.Scan(&c.ID, &c.Workshop, &c.Name, &c.JoiningCode, &c.Version, &at)
 	c.Created = fromMicros(at)
@@ -125,7 +124,7 @@ func (db *DB) Learner(ctx context.Context, id string) (curriculum.Learner, error
 		`SELECT id, workshop_id, name, 0, pin_hash, units, created_at FROM learner WHERE id = $1`, id)
 }
 
-func scanLearner(r *sql.Rows) (l curriculum.Learner, err error) {
+func scanLearner(r scanner) (l curriculum.Learner, err error) {
 	var at int64
 	var pin string
 	err = r.Scan(&l.ID, &l.Workshop, &l.Name, &l.Seat, &pin, &l.Units, &at)
@@ -143,7 +142,7 @@ func (db *DB) SetLearnerUnits(ctx context.Context, id string, u curriculum.Units
 
 // PINHash returns the hash of a learner's PIN, empty where none is chosen yet.
 func (db *DB) PINHash(ctx context.Context, learner string) (string, error) {
-	return one(ctx, db.reader(ctx), func(r *sql.Rows) (hash string, err error) {
+	return one(ctx, db.reader(ctx), func(r scanner) (hash string, err error) {
 		err = r.Scan(&hash)
 		return hash, err
 	}, `SELECT pin_hash FROM learner WHERE id = $1`, learner)

@@ -48,7 +48,7 @@ func (db *DB) ClassesOf(ctx context.Context, learner string) ([]curriculum.Class
 		FROM enrolment e JOIN class c ON c.id = e.class_id WHERE e.learner_id = $1 ORDER BY c.created_at, c.id`, learner)
 }
 
-func scanCourse(r *sql.Rows) (c curriculum.Course, err error) {
+func scanCourse(r scanner) (c curriculum.Course, err error) {
 	var spec string
 	var at int64
 	if err = r.Scan(&c.Class, &spec, &c.Version, &at); err != nil {

@@ -92,3 +92,14 @@ func Tables(ctx context.Context, db *DB) ([]string, error) {
 
 // ForgetWork removes what has been kept long enough at a time.
 func ForgetWork(ctx context.Context, db *DB, now time.Time) error { return db.forgetWork(ctx, now) }
+
+// Update runs act as one transaction of the store. do waits for its statement,
+// later leaves its own to the next question or to the end.
+func Update(ctx context.Context, db *DB, act func(do, later func(query string) error) error) error {
+	return db.update(ctx, func(q querier) error {
+		return act(func(query string) error {
+			_, err := q.ExecContext(ctx, query)
+			return err
+		}, func(query string) error { return sendAll(ctx, q, []statement{{query, nil}}) })
+	})
+}

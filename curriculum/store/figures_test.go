@@ -102,9 +102,8 @@ func record(t *testing.T, db *store.DB, s shop, clients int, from, to time.Durat
 }
 
 // statements are those of one answer, for pgbench and for the C library, with
-// the texts of a real one. ID, VARIANT, POSITION, LEARNER and TRY stand for
-// values.
-func statements(t *testing.T, db *store.DB, s shop) (first, again, last []string) {
+// the texts of a real one. ID, VARIANT, POSITION and LEARNER stand for values.
+func statements(t *testing.T, db *store.DB, s shop) []string {
 	t.Helper()
 	a := s.attempt(0, 1, 1, curriculum.Rounding, 0)
 	verdicts, err := json.Marshal(a.Verdicts)
@@ -117,21 +116,19 @@ func statements(t *testing.T, db *store.DB, s shop) (first, again, last []string
 	require.NoError(t, err)
 	columns := `a.id, a.answers, a.verdicts, a.marks, a.created_at, e.body FROM attempt a JOIN exercise e ON e.variant_code = a.variant_code AND e.position = a.position`
 	return []string{
-			`INSERT INTO folded (learner_id, last_at, last_id) VALUES (LEARNER, 0, '') ON CONFLICT (learner_id) DO UPDATE SET last_id = folded.last_id RETURNING last_at, last_id`,
-			`INSERT INTO mark (variant_code, position, tries, first_marks, best_marks, out_of, last_outcome) VALUES (VARIANT, POSITION, 0, 0, 0, 2, '') ON CONFLICT (variant_code, position) DO UPDATE SET out_of = excluded.out_of RETURNING tries, first_marks, best_marks, last_outcome, (SELECT COUNT(*) FROM hint h WHERE h.variant_code = VARIANT AND h.position = POSITION)`,
-			`INSERT INTO attempt (id, variant_code, position, learner_id, source, answers, verdicts, marks, out_of, try, entered_by, created_at, numbers, hinted) VALUES (ID, VARIANT, POSITION, LEARNER, 'typed', '{"a":"6 mm"}', '` + string(verdicts) + `', 1, 2, 1, LEARNER, 1772472600123000, '', 0) ON CONFLICT (id) DO NOTHING`,
-			`UPDATE mark SET tries = tries + 1, best_marks = 1 WHERE variant_code = VARIANT AND position = POSITION`,
-		}, []string{
-			`SELECT ` + columns + ` WHERE a.variant_code = VARIANT AND a.position = POSITION AND a.id <> ID ORDER BY a.created_at, a.id`,
-		}, []string{
-			`SELECT body FROM cell WHERE learner_id = LEARNER AND skill IN ('lead')`,
-			`INSERT INTO cell (learner_id, skill, body) VALUES (LEARNER, 'lead', '` + string(cell) + `') ON CONFLICT (learner_id, skill) DO UPDATE SET body = excluded.body`,
-			`UPDATE folded SET last_at = 1772472600123000, last_id = ID WHERE learner_id = LEARNER`,
-		}
+		`INSERT INTO folded (learner_id, last_at, last_id) VALUES (LEARNER, 0, '') ON CONFLICT (learner_id) DO UPDATE SET last_id = folded.last_id RETURNING last_at, last_id`,
+		`INSERT INTO mark (variant_code, position, tries, first_marks, best_marks, out_of, last_outcome) VALUES (VARIANT, POSITION, 0, 0, 0, 2, '') ON CONFLICT (variant_code, position) DO UPDATE SET out_of = excluded.out_of RETURNING tries, first_marks, best_marks, last_outcome, (SELECT COUNT(*) FROM hint h WHERE h.variant_code = VARIANT AND h.position = POSITION)`,
+		`SELECT ` + columns + ` WHERE a.variant_code = VARIANT AND a.position = POSITION ORDER BY a.created_at, a.id`,
+		`SELECT body FROM cell WHERE learner_id = LEARNER AND skill IN ('lead')`,
+		`INSERT INTO attempt (id, variant_code, position, learner_id, source, answers, verdicts, marks, out_of, try, entered_by, created_at, numbers, hinted) VALUES (ID, VARIANT, POSITION, LEARNER, 'typed', '{"a":"6 mm"}', '` + string(verdicts) + `', 1, 2, 1, LEARNER, 1772472600123000, '', 0)`,
+		`UPDATE mark SET tries = tries + 1, best_marks = 1 WHERE variant_code = VARIANT AND position = POSITION`,
+		`INSERT INTO cell (learner_id, skill, body) VALUES (LEARNER, 'lead', '` + string(cell) + `') ON CONFLICT (learner_id, skill) DO UPDATE SET body = excluded.body`,
+		`UPDATE folded SET last_at = 1772472600123000, last_id = ID WHERE learner_id = LEARNER`,
+	}
 }
 
 // pgbench runs the statements of one answer in the same database.
-func pgbench(t *testing.T, address string, s shop, seconds int, first, again, last []string) float64 {
+func pgbench(t *testing.T, address string, s shop, seconds int, all []string) float64 {
 	t.Helper()
 	folder := t.TempDir()
 	var load strings.Builder
@@ -143,16 +140,8 @@ func pgbench(t *testing.T, address string, s shop, seconds int, first, again, la
 	require.NoError(t, err)
 	fill := strings.NewReplacer("LEARNER", "(SELECT learner FROM bench WHERE n = :client_id + 32)", "VARIANT", "'S' || :set || '-' || (:client_id + 33)", "POSITION", ":position", "ID", "'b' || :id")
 	var script strings.Builder
-	script.WriteString("\\set id random(1, 9000000000000000)\n\\set position random(1, 40)\n\\set set random(0, 3)\n\\set try random(1, 3)\nBEGIN;\n")
-	for _, q := range first {
-		script.WriteString(noVariable(fill.Replace(q)) + ";\n")
-	}
-	script.WriteString("\\if :try > 1\n")
-	for _, q := range again {
-		script.WriteString(noVariable(fill.Replace(q)) + ";\n")
-	}
-	script.WriteString("\\endif\n")
-	for _, q := range last {
+	script.WriteString("\\set id random(1, 9000000000000000)\n\\set position random(1, 40)\n\\set set random(0, 3)\nBEGIN;\n")
+	for _, q := range all {
 		script.WriteString(noVariable(fill.Replace(q)) + ";\n")
 	}
 	script.WriteString("COMMIT;\n")
@@ -172,17 +161,15 @@ func noVariable(q string) string { return strings.ReplaceAll(q, `":`, `": `) }
 
 // cLibrary runs the statements of one answer through the C library, a commit for
 // each, on one connection with full durability.
-func cLibrary(t *testing.T, path string, s shop, seconds int, first, again, last []string) float64 {
+func cLibrary(t *testing.T, path string, s shop, seconds int, all []string) float64 {
 	t.Helper()
 	fill := strings.NewReplacer("LEARNER", ":learner", "VARIANT", ":variant", "POSITION", ":position", "ID", ":id")
 	job := map[string]any{"path": path, "seconds": seconds}
-	for name, qs := range map[string][]string{"first": first, "again": again, "last": last} {
-		var filled []string
-		for _, q := range qs {
-			filled = append(filled, fill.Replace(q))
-		}
-		job[name] = filled
+	var filled []string
+	for _, q := range all {
+		filled = append(filled, fill.Replace(q))
 	}
+	job["statements"] = filled
 	var ids []string
 	for _, l := range s.learners {
 		ids = append(ids, l.ID)
@@ -202,7 +189,7 @@ while time.time() - begun < job["seconds"]:
     learner = (e // 160) % len(job["learners"])
     v = {"id": "c%d" % n, "position": e % 40 + 1, "variant": "S%d-%d" % (e // 40 % 4, learner + 1), "learner": job["learners"][learner]}
     db.execute("BEGIN IMMEDIATE")
-    for q in job["first"] + (job["again"] if n % 3 else []) + job["last"]:
+    for q in job["statements"]:
         db.execute(q, v).fetchall()
     db.execute("COMMIT")
     n += 1
@@ -239,8 +226,8 @@ func TestFigures(t *testing.T) {
 			address := storetest.Postgres(t)
 			db := storetest.OpenAddress(t, address)
 			s := bigClass(t, db, 64, 12)
-			first, again, last := statements(t, db, s)
-			b := pgbench(t, address, s, figureSeconds, first, again, last)
+			all := statements(t, db, s)
+			b := pgbench(t, address, s, figureSeconds, all)
 			a, _ := record(t, db, s, 16, time.Second, (figureSeconds+1)*time.Second)
 			ours, theirs, ratio = append(ours, a), append(theirs, b), append(ratio, a/b)
 		}
@@ -253,8 +240,8 @@ func TestFigures(t *testing.T) {
 			db, err := store.Open(t.Context(), path)
 			require.NoError(t, err)
 			s := bigClass(t, db, 64, 12)
-			first, again, last := statements(t, db, s)
-			b := cLibrary(t, path, s, figureSeconds, first, again, last)
+			all := statements(t, db, s)
+			b := cLibrary(t, path, s, figureSeconds, all)
 			a, times := record(t, db, s, 64, time.Second, (figureSeconds+1)*time.Second)
 			require.NoError(t, db.Close())
 			ours, theirs, ratio = append(ours, a), append(theirs, b), append(ratio, a/b)

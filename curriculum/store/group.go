@@ -227,7 +227,7 @@ func (w *writer) do(query string) error {
 	return err
 }
 
-// ExecContext, QueryContext and QueryRowContext make it a querier.
+// ExecContext and QueryContext make it a querier.
 func (w *writer) ExecContext(_ context.Context, query string, args ...any) (sql.Result, error) {
 	s, err := w.statement(query)
 	if err != nil {
@@ -242,14 +242,6 @@ func (w *writer) QueryContext(_ context.Context, query string, args ...any) (*sq
 		return nil, err
 	}
 	return s.QueryContext(context.Background(), args...)
-}
-
-func (w *writer) QueryRowContext(_ context.Context, query string, args ...any) *sql.Row {
-	s, err := w.statement(query)
-	if err != nil { // the connection gives the same error, in the form of a row
-		return w.conn.QueryRowContext(context.Background(), query, args...)
-	}
-	return s.QueryRowContext(context.Background(), args...)
 }
 
 // discard closes the connection itself, and with it a transaction left open.

@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"errors"
 	"sync"
 	"time"
@@ -45,7 +44,7 @@ var (
 
 func (db *DB) keptAnswer(ctx context.Context, r curriculum.KeyedRequest) (curriculum.KeptAnswer, error) {
 	var hash string
-	a, err := one(ctx, db.read, func(row *sql.Rows) (a curriculum.KeptAnswer, err error) {
+	a, err := one(ctx, db.read, func(row scanner) (a curriculum.KeptAnswer, err error) {
 		err = row.Scan(&hash, &a.Status, &a.Location, &a.ETag, &a.Body)
 		return a, err
 	}, `SELECT request_hash, status, location, etag, body FROM keyed_request WHERE owner = $1 AND request_key = $2 AND created_at >= $3`,
@@ -184,7 +183,7 @@ func (db *DB) hold(ctx context.Context) (q querier, finish func(err error) error
 	if db.group != nil {
 		return db.group.hold(ctx)
 	}
-	tx, err := db.beginPostgres(ctx)
+	tx, err := db.beginForWork(ctx)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"encoding/json"
 	"fmt"
 
@@ -16,7 +15,7 @@ func (db *DB) Attempt(ctx context.Context, id string) (curriculum.Attempt, error
 
 // Overrules returns the overrules of a workshop, oldest first.
 func (db *DB) Overrules(ctx context.Context, workshop string) ([]curriculum.Overrule, error) {
-	return rows(ctx, db.reader(ctx), func(r *sql.Rows) (o curriculum.Overrule, err error) {
+	return rows(ctx, db.reader(ctx), func(r scanner) (o curriculum.Overrule, err error) {
 		var body string
 		if err = r.Scan(&body); err != nil {
 			return o, err
@@ -107,7 +106,7 @@ func remark(ctx context.Context, q querier, o curriculum.Overrule, a curriculum.
 }
 
 func nameOf(ctx context.Context, q querier, learner string) (string, error) {
-	return one(ctx, q, func(r *sql.Rows) (name string, err error) {
+	return one(ctx, q, func(r scanner) (name string, err error) {
 		err = r.Scan(&name)
 		return name, err
 	}, `SELECT name FROM learner WHERE id = $1`, learner)
@@ -118,7 +117,7 @@ func nameOf(ctx context.Context, q querier, learner string) (string, error) {
 func (db *DB) Answered(ctx context.Context, workshop, class string) ([]curriculum.Answered, error) {
 	const columns = `SELECT a.id, a.variant_code, a.position, a.learner_id, a.source, COALESCE(r.verdicts, a.verdicts), COALESCE(r.marks, a.marks),
 		a.out_of, a.try, a.created_at, e.skill, e.model, e.model_version, e.body `
-	return rows(ctx, db.reader(ctx), func(r *sql.Rows) (a curriculum.Answered, err error) {
+	return rows(ctx, db.reader(ctx), func(r scanner) (a curriculum.Answered, err error) {
 		var verdicts, body string
 		var at int64
 		if err = r.Scan(&a.ID, &a.Variant, &a.Position, &a.Learner, &a.Source, &verdicts, &a.Marks, &a.OutOf, &a.Try, &at, &a.Skill, &a.Model, &a.ModelVersion, &body); err != nil {

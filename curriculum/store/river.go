@@ -75,7 +75,7 @@ func (db *DB) enqueue(ctx context.Context, q querier, id string) error {
 	if db.river == nil {
 		return nil
 	}
-	_, err := db.river.InsertTx(ctx, q.(*postgresTx).Tx, riverArgs{Work: id}, nil)
+	_, err := db.river.InsertTx(ctx, q.(*postgresTx).tx, riverArgs{Work: id}, nil)
 	return err
 }
 

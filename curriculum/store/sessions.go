@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"time"
 
 	"halfnut/curriculum"
@@ -54,7 +53,7 @@ func (db *DB) EndSession(ctx context.Context, hash string, now time.Time) error 
 	})
 }
 
-func scanSession(r *sql.Rows) (s curriculum.Session, err error) {
+func scanSession(r scanner) (s curriculum.Session, err error) {
 	var created, expires int64
 	err = r.Scan(&s.Kind, &s.Subject, &s.Workshop, &created, &expires)
 	s.Created, s.Expires = fromMicros(created), fromMicros(expires)

@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"encoding/json"
 
 	"halfnut/curriculum"
@@ -66,7 +65,7 @@ func (db *DB) Sets(ctx context.Context, class string) ([]curriculum.ClassSet, er
 		`SELECT `+setColumns+` FROM class_set WHERE class_id = $1 ORDER BY created_at, id`, class)
 }
 
-func scanSet(r *sql.Rows) (s curriculum.ClassSet, err error) {
+func scanSet(r scanner) (s curriculum.ClassSet, err error) {
 	var spec, profile string
 	var seed, at int64
 	if err = r.Scan(&s.ID, &s.Class, &spec, &s.LatheName, &profile, &seed, &at); err != nil {
@@ -133,7 +132,7 @@ func (db *DB) VariantAt(ctx context.Context, code string, position int) (curricu
 		v curriculum.Variant
 		e curriculum.Exercise
 	}
-	p, err := one(ctx, db.reader(ctx), func(r *sql.Rows) (p placed, err error) {
+	p, err := one(ctx, db.reader(ctx), func(r scanner) (p placed, err error) {
 		var at int64
 		var body string
 		if err = r.Scan(&p.v.Code, &p.v.Set, &p.v.Learner, &p.v.Name, &p.v.Seat, &at, &body); err != nil {
@@ -152,7 +151,7 @@ func (db *DB) VariantsOf(ctx context.Context, learner string) ([]curriculum.Vari
 		`SELECT `+variantColumns+` FROM variant v JOIN learner l ON l.id = v.learner_id WHERE v.learner_id = $1 ORDER BY v.created_at DESC, v.code`, learner)
 }
 
-func scanVariant(r *sql.Rows) (v curriculum.Variant, err error) {
+func scanVariant(r scanner) (v curriculum.Variant, err error) {
 	var at int64
 	err = r.Scan(&v.Code, &v.Set, &v.Learner, &v.Name, &v.Seat, &at)
 	v.Created = fromMicros(at)
@@ -164,7 +163,7 @@ type issued struct {
 	exercise curriculum.Exercise
 }
 
-func scanIssued(r *sql.Rows) (i issued, err error) {
+func scanIssued(r scanner) (i issued, err error) {
 	var body string
 	if err = r.Scan(&i.code, &body); err != nil {
 		return i, err

@@ -55,7 +55,7 @@ func (db *DB) RemoveJob(ctx context.Context, j curriculum.Job, workshop, by stri
 
 // Jobs returns the jobs of a class.
 func (db *DB) Jobs(ctx context.Context, class string) ([]curriculum.Job, error) {
-	return rows(ctx, db.reader(ctx), func(r *sql.Rows) (j curriculum.Job, err error) {
+	return rows(ctx, db.reader(ctx), func(r scanner) (j curriculum.Job, err error) {
 		var body string
 		var version int
 		var at int64
@@ -124,7 +124,7 @@ func (db *DB) ShopSessions(ctx context.Context, class string) ([]curriculum.Shop
 	return rows(ctx, db.reader(ctx), scanShop, `SELECT `+shopColumns+` FROM shop_session WHERE class_id = $1 ORDER BY begins_at, id`, class)
 }
 
-func scanShop(r *sql.Rows) (s curriculum.ShopSession, err error) {
+func scanShop(r scanner) (s curriculum.ShopSession, err error) {
 	var begins, created, changed int64
 	var spec, plan string
 	if err = r.Scan(&s.ID, &s.Class, &begins, &spec, &plan, &s.Version, &created, &changed); err != nil {
@@ -167,7 +167,7 @@ func (db *DB) RemoveTime(ctx context.Context, workshop, id, by string, now time.
 
 // LoggedTimes returns the times logged on all lathes of a workshop, oldest first.
 func (db *DB) LoggedTimes(ctx context.Context, workshop string) ([]curriculum.LoggedTime, error) {
-	return rows(ctx, db.reader(ctx), func(r *sql.Rows) (t curriculum.LoggedTime, err error) {
+	return rows(ctx, db.reader(ctx), func(r scanner) (t curriculum.LoggedTime, err error) {
 		var body string
 		var at int64
 		if err = r.Scan(&body, &at); err != nil {

@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"encoding/json"
 	"errors"
 	"time"
@@ -137,7 +136,7 @@ func (db *DB) LinesAt(ctx context.Context, workshop, lathe string) ([]curriculum
 // one moment.
 func (db *DB) Chain(ctx context.Context, workshop string) ([]curriculum.Line, curriculum.ChainHead, error) {
 	head := curriculum.ChainHead{Workshop: workshop}
-	lines, err := rows(ctx, db.reader(ctx), func(r *sql.Rows) (l curriculum.Line, err error) {
+	lines, err := rows(ctx, db.reader(ctx), func(r scanner) (l curriculum.Line, err error) {
 		var at int64
 		var body string
 		err = r.Scan(&l.Workshop, &l.Seq, &at, &l.Kind, &l.Subject, &l.By, &l.Lathe, &l.Operation, &body, &l.Prev, &l.Digest, &head.Seq, &head.Digest)
@@ -230,7 +229,7 @@ func (db *DB) SignOffCardLearner(ctx context.Context, workshop, code string) (st
 // WorkshopLearners returns every learner of a workshop, oldest first, without
 // seats.
 func (db *DB) WorkshopLearners(ctx context.Context, workshop string) ([]curriculum.Learner, error) {
-	return rows(ctx, db.reader(ctx), func(r *sql.Rows) (l curriculum.Learner, err error) {
+	return rows(ctx, db.reader(ctx), func(r scanner) (l curriculum.Learner, err error) {
 		var at int64
 		err = r.Scan(&l.ID, &l.Workshop, &l.Name, &l.Units, &at)
 		l.Created = fromMicros(at)
@@ -240,7 +239,7 @@ func (db *DB) WorkshopLearners(ctx context.Context, workshop string) ([]curricul
 
 // Sitting returns a sitting with its exercises as issued.
 func (db *DB) Sitting(ctx context.Context, id string) (curriculum.Sitting, error) {
-	return one(ctx, db.reader(ctx), func(r *sql.Rows) (s curriculum.Sitting, err error) {
+	return one(ctx, db.reader(ctx), func(r scanner) (s curriculum.Sitting, err error) {
 		var exercises, answers, verdicts string
 		var opened, closes, in int64
 		if err = r.Scan(&s.ID, &s.Workshop, &s.Kind, &s.Learner, &s.Lathe, &s.Operation, &s.Supervisor, &exercises, &opened, &closes, &in, &answers, &verdicts); err != nil {
@@ -257,7 +256,7 @@ func (db *DB) Sitting(ctx context.Context, id string) (curriculum.Sitting, error
 // OpenSittings returns a learner's sittings that can still be handed in, newest
 // first, without exercises.
 func (db *DB) OpenSittings(ctx context.Context, learner string, now time.Time) ([]curriculum.Sitting, error) {
-	return rows(ctx, db.reader(ctx), func(r *sql.Rows) (s curriculum.Sitting, err error) {
+	return rows(ctx, db.reader(ctx), func(r scanner) (s curriculum.Sitting, err error) {
 		var opened, closes int64
 		err = r.Scan(&s.ID, &s.Workshop, &s.Kind, &s.Learner, &s.Lathe, &s.Operation, &s.Supervisor, &opened, &closes)
 		s.Opened, s.Closes = fromMicros(opened), fromMicros(closes)
@@ -266,7 +265,7 @@ func (db *DB) OpenSittings(ctx context.Context, learner string, now time.Time) (
 		WHERE learner_id = $1 AND handed_in_at = 0 AND closes_at >= $2 ORDER BY opened_at DESC, id`, learner, toMicros(now))
 }
 
-func scanLine(r *sql.Rows) (l curriculum.Line, err error) {
+func scanLine(r scanner) (l curriculum.Line, err error) {
 	var at int64
 	var body string
 	err = r.Scan(&l.Workshop, &l.Seq, &at, &l.Kind, &l.Subject, &l.By, &l.Lathe, &l.Operation, &body, &l.Prev, &l.Digest)
@@ -274,24 +273,24 @@ func scanLine(r *sql.Rows) (l curriculum.Line, err error) {
 	return l, err
 }
 
-func scanHead(r *sql.Rows) (h curriculum.ChainHead, err error) {
+func scanHead(r scanner) (h curriculum.ChainHead, err error) {
 	err = r.Scan(&h.Workshop, &h.Seq, &h.Digest)
 	return h, err
 }
 
-func scanSignOffName(r *sql.Rows) (n curriculum.SignOffName, err error) {
+func scanSignOffName(r scanner) (n curriculum.SignOffName, err error) {
 	var at int64
 	err = r.Scan(&n.Token, &n.Workshop, &n.Ref, &n.Name, &n.Salt, &at)
 	n.Created = fromMicros(at)
 	return n, err
 }
 
-func scanText(r *sql.Rows) (s string, err error) {
+func scanText(r scanner) (s string, err error) {
 	err = r.Scan(&s)
 	return s, err
 }
 
-func scanInt(r *sql.Rows) (n int64, err error) {
+func scanInt(r scanner) (n int64, err error) {
 	err = r.Scan(&n)
 	return n, err
 }

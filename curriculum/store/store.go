@@ -167,7 +167,6 @@ func (db *DB) Pools(tell func(name string, stats sql.DBStats)) {
 // querier is what reads and writes have in common.
 type querier interface {
 	QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error)
-	QueryRowContext(ctx context.Context, query string, args ...any) *sql.Row
 	ExecContext(ctx context.Context, query string, args ...any) (sql.Result, error)
 }
 
@@ -179,15 +178,28 @@ func (db *DB) update(ctx context.Context, act func(q querier) error) error {
 	if db.group != nil {
 		return db.group.do(ctx, act)
 	}
-	tx, err := db.beginPostgres(ctx)
+	return inPostgres(ctx, db.beginPostgres, act)
+}
+
+// updateWork is update for what puts work into the queue.
+func (db *DB) updateWork(ctx context.Context, act func(q querier) error) error {
+	if db.group != nil || keyedOf(ctx) != nil {
+		return db.update(ctx, act)
+	}
+	return inPostgres(ctx, db.beginForWork, act)
+}
+
+func inPostgres(ctx context.Context, begin func(context.Context) (*postgresTx, error), act func(q querier) error) error {
+	tx, err := begin(ctx)
 	if err != nil {
 		return err
 	}
+	defer func() { _ = tx.end(errPanic) }() // where act panics
 	return tx.end(act(tx))
 }
 
 // rows collects a query's rows; every row is read before it returns.
-func rows[T any](ctx context.Context, q querier, scan func(*sql.Rows) (T, error), query string, args ...any) ([]T, error) {
+func rows[T any](ctx context.Context, q querier, scan func(scanner) (T, error), query string, args ...any) ([]T, error) {
 	rs, err := q.QueryContext(ctx, query, args...)
 	if err != nil {
 		return nil, norm(err)
@@ -205,7 +217,7 @@ func rows[T any](ctx context.Context, q querier, scan func(*sql.Rows) (T, error)
 }
 
 // one returns a query's single row, or ErrNotFound.
-func one[T any](ctx context.Context, q querier, scan func(*sql.Rows) (T, error), query string, args ...any) (T, error) {
+func one[T any](ctx context.Context, q querier, scan func(scanner) (T, error), query string, args ...any) (T, error) {
 	all, err := rows(ctx, q, scan, query, args...)
 	if err == nil && len(all) == 0 {
 		err = curriculum.ErrNotFound

@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"time"
 
 	"halfnut/curriculum"
@@ -37,7 +36,7 @@ func (db *DB) RehashPassphrase(ctx context.Context, person, old, hash string) er
 // Passphrases returns the people of a name who have a passphrase, in all
 // workshops, oldest first, at most most.
 func (db *DB) Passphrases(ctx context.Context, name string, most int) ([]curriculum.Passphrase, error) {
-	return rows(ctx, db.reader(ctx), func(r *sql.Rows) (p curriculum.Passphrase, err error) {
+	return rows(ctx, db.reader(ctx), func(r scanner) (p curriculum.Passphrase, err error) {
 		err = r.Scan(&p.Person, &p.Workshop, &p.Hash)
 		return p, err
 	}, `SELECT p.id, p.workshop_id, h.hash FROM person p JOIN passphrase h ON h.person_id = p.id WHERE p.name = $1 ORDER BY p.created_at, p.id LIMIT $2`,
@@ -95,7 +94,7 @@ func (db *DB) RevokeToken(ctx context.Context, workshop, id, by string, now time
 	})
 }
 
-func scanToken(r *sql.Rows) (t curriculum.APIToken, err error) {
+func scanToken(r scanner) (t curriculum.APIToken, err error) {
 	var created, expires, used, revoked int64
 	err = r.Scan(&t.ID, &t.Workshop, &t.Person, &t.Name, &t.Scope, &created, &expires, &used, &revoked)
 	t.Created, t.Expires = fromMicros(created), fromMicros(expires)

@@ -13,7 +13,7 @@ const workColumns = `id, workshop_id, kind, title, asked_by, role, args, state, 
 
 // StartWork keeps a work and puts it into the queue in the same transaction.
 func (db *DB) StartWork(ctx context.Context, w curriculum.Work) error {
-	err := db.update(ctx, func(q querier) error {
+	err := db.updateWork(ctx, func(q querier) error {
 		if _, err := q.ExecContext(ctx, `INSERT INTO work (`+workColumns+`, run, beat_at)
 			VALUES ($1, $2, $3, $4, $5, $6, $7, 'waiting', 0, 0, 0, '', '', $8, 0, 0, '', 0)`,
 			w.ID, w.Workshop, w.Kind, w.Title, w.By, w.Role, w.Args, toMicros(w.Created)); err != nil {
@@ -39,7 +39,7 @@ func (db *DB) WorkOf(ctx context.Context, workshop, by string, most int) ([]curr
 		ORDER BY created_at DESC, id DESC LIMIT $3`, workshop, by, int64(most))
 }
 
-func scanWork(r *sql.Rows) (w curriculum.Work, err error) {
+func scanWork(r scanner) (w curriculum.Work, err error) {
 	var result string
 	var created, started, finished int64
 	if err = r.Scan(&w.ID, &w.Workshop, &w.Kind, &w.Title, &w.By, &w.Role, &w.Args, &w.State, &w.Tries, &w.Done, &w.Total,
@@ -166,7 +166,7 @@ func (db *DB) WriteWorkFile(ctx context.Context, id, run string, number int, bod
 // ReadWorkFile returns one piece of the file of a work that is done; after the
 // last one, and when the file is forgotten, it is ErrNotFound.
 func (db *DB) ReadWorkFile(ctx context.Context, id string, number int) ([]byte, error) {
-	return one(ctx, db.read, func(r *sql.Rows) (body []byte, err error) {
+	return one(ctx, db.read, func(r scanner) (body []byte, err error) {
 		err = r.Scan(&body)
 		return body, err
 	}, `SELECT f.body FROM work w JOIN work_file f ON f.work_id = w.id AND f.run = w.run WHERE w.id = $1 AND w.state = 'done' AND f.number = $2`, id, int64(number))
@@ -178,7 +178,7 @@ func (db *DB) WorkStates(ctx context.Context, tell func(kind, state string, n in
 		kind, state string
 		n           int64
 	}
-	counts, err := rows(ctx, db.read, func(r *sql.Rows) (c count, err error) {
+	counts, err := rows(ctx, db.read, func(r scanner) (c count, err error) {
 		err = r.Scan(&c.kind, &c.state, &c.n)
 		return c, err
 	}, `SELECT kind, state, COUNT(*) FROM work GROUP BY kind, state`)
@@ -192,7 +192,7 @@ func (db *DB) WorkStates(ctx context.Context, tell func(kind, state string, n in
 // since silent: the copy that had it is gone, or will find that it has lost it.
 func (db *DB) rescueWork(ctx context.Context, silent time.Time) error {
 	type stale struct{ id, run string }
-	found, err := rows(ctx, db.read, func(r *sql.Rows) (s stale, err error) {
+	found, err := rows(ctx, db.read, func(r scanner) (s stale, err error) {
 		err = r.Scan(&s.id, &s.run)
 		return s, err
 	}, `SELECT id, run FROM work WHERE state = 'running' AND beat_at < $1 ORDER BY created_at, id`, toMicros(silent))
@@ -200,7 +200,7 @@ func (db *DB) rescueWork(ctx context.Context, silent time.Time) error {
 		return err
 	}
 	for _, s := range found {
-		err := db.update(ctx, func(q querier) error {
+		err := db.updateWork(ctx, func(q querier) error {
 			res, err := q.ExecContext(ctx, `UPDATE work SET state = 'waiting', run = '' WHERE id = $1 AND run = $2 AND state = 'running' AND beat_at < $3`, s.id, s.run, toMicros(silent))
 			if err != nil {
 				return err

@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"encoding/json"
 	"time"
 
@@ -49,7 +48,7 @@ func (db *DB) Workshops(ctx context.Context) ([]curriculum.Workshop, error) {
 	return rows(ctx, db.reader(ctx), scanWorkshop, `SELECT id, name, units, created_at FROM workshop ORDER BY created_at, id`)
 }
 
-func scanWorkshop(r *sql.Rows) (w curriculum.Workshop, err error) {
+func scanWorkshop(r scanner) (w curriculum.Workshop, err error) {
 	var at int64
 	err = r.Scan(&w.ID, &w.Name, &w.Units, &at)
 	w.Created = fromMicros(at)
@@ -69,7 +68,7 @@ func (db *DB) People(ctx context.Context, workshop string) ([]curriculum.Person,
 		`SELECT `+personColumns+` FROM person WHERE workshop_id = $1 ORDER BY created_at, id`, workshop)
 }
 
-func scanPerson(r *sql.Rows) (p curriculum.Person, err error) {
+func scanPerson(r scanner) (p curriculum.Person, err error) {
 	var at int64
 	err = r.Scan(&p.ID, &p.Workshop, &p.Name, &p.Role, &p.Units, &at)
 	p.Created = fromMicros(at)
@@ -134,7 +133,7 @@ func (db *DB) Lathes(ctx context.Context, workshop string) ([]curriculum.Lathe, 
 		`SELECT `+latheColumns+` FROM lathe WHERE workshop_id = $1 ORDER BY created_at, id`, workshop)
 }
 
-func scanLathe(r *sql.Rows) (l curriculum.Lathe, err error) {
+func scanLathe(r scanner) (l curriculum.Lathe, err error) {
 	var at int64
 	var profile string
 	if err = r.Scan(&l.ID, &l.Workshop, &l.Name, &profile, &l.Version, &at); err != nil {
@@ -160,7 +159,7 @@ func (db *DB) AddLatheCheck(ctx context.Context, c curriculum.LatheCheck, worksh
 
 // LatheChecks returns the checks made at a lathe, oldest first.
 func (db *DB) LatheChecks(ctx context.Context, lathe string) ([]curriculum.LatheCheck, error) {
-	return rows(ctx, db.read, func(r *sql.Rows) (c curriculum.LatheCheck, err error) {
+	return rows(ctx, db.read, func(r scanner) (c curriculum.LatheCheck, err error) {
 		var body string
 		var at int64
 		if err = r.Scan(&body, &at); err != nil {
@@ -180,7 +179,7 @@ func logEvent(ctx context.Context, q querier, workshop string, at time.Time, who
 
 // Events returns the newest events of a workshop, newest first.
 func (db *DB) Events(ctx context.Context, workshop string, most int) ([]curriculum.Event, error) {
-	return rows(ctx, db.reader(ctx), func(r *sql.Rows) (e curriculum.Event, err error) {
+	return rows(ctx, db.reader(ctx), func(r scanner) (e curriculum.Event, err error) {
 		var at int64
 		err = r.Scan(&e.ID, &e.Workshop, &at, &e.Who, &e.What, &e.About)
 		e.At = fromMicros(at)
