@@ -1,13 +1,15 @@
 package worksheets
 
 import (
+	_ "embed" // the faces
 	"fmt"
 	"slices"
 	"sync"
 	"unicode"
 
-	"github.com/go-fonts/dejavu/dejavusanscondensed"
-	"github.com/go-fonts/dejavu/dejavusanscondensedbold"
+	"golang.org/x/image/font"
+	"golang.org/x/image/font/sfnt"
+	"golang.org/x/image/math/fixed"
 	"golang.org/x/text/unicode/norm"
 )
 
@@ -22,12 +24,38 @@ const (
 
 const pointsPerMM = 72 / 25.4
 
-// faces slims both faces once, on first use. The fonts are compiled in, so a failure is a broken build and not
-// bad input.
+// The faces are compiled in, cut down to what printable lists: a twentieth of their size, and no composites, which the
+// PDF writer would lose (slim_test.go makes them: go test ./worksheets -run TestTypefacesAreCut -update).
+var (
+	//go:embed typeface/regular.ttf
+	regularTTF []byte
+	//go:embed typeface/bold.ttf
+	boldTTF []byte
+)
+
+// slimmed is a TrueType face cut down to a fixed set of runes.
+type slimmed struct {
+	data     []byte   // the TrueType file
+	widths   []uint16 // advance by rune in thousandths of an em, cut as the PDF writer cuts it; 0 for no glyph
+	ascent   float64  // ems above the baseline
+	descent  float64  // ems below the baseline, positive
+	capital  float64  // height of a capital in ems
+	baseName string   // PostScript name of the face
+}
+
+// width returns the advance of the rune in thousandths of an em, and whether the face has it.
+func (s *slimmed) width(r rune) (uint16, bool) {
+	if r < 0 || int(r) >= len(s.widths) {
+		return 0, false
+	}
+	return s.widths[r], s.widths[r] > 0
+}
+
+// faces measures both faces once, on first use. They are compiled in, so a failure is a broken build and not bad input.
 var faces = sync.OnceValue(func() [2]*slimmed {
 	var out [2]*slimmed
-	for i, src := range [][]byte{dejavusanscondensed.TTF, dejavusanscondensedbold.TTF} {
-		s, err := slim(src, printable())
+	for i, data := range [][]byte{regularTTF, boldTTF} {
+		s, err := readFace(data, printable())
 		if err != nil {
 			panic("worksheets: built-in font: " + err.Error())
 		}
@@ -35,6 +63,55 @@ var faces = sync.OnceValue(func() [2]*slimmed {
 	}
 	return out
 })
+
+func readFace(data []byte, runes []rune) (*slimmed, error) {
+	f, err := sfnt.Parse(data)
+	if err != nil {
+		return nil, fmt.Errorf("parse font: %w", err)
+	}
+	var buf sfnt.Buffer
+	em := int(f.UnitsPerEm())
+	ppem := fixed.I(em) // one pixel per font unit, so lengths come back in font units
+	name, err := f.Name(&buf, sfnt.NameIDPostScript)
+	if err != nil {
+		return nil, fmt.Errorf("font name: %w", err)
+	}
+	metrics, err := f.Metrics(&buf, ppem, font.HintingNone)
+	if err != nil {
+		return nil, fmt.Errorf("font metrics: %w", err)
+	}
+	s := &slimmed{
+		data:     data,
+		widths:   make([]uint16, runes[len(runes)-1]+1),
+		ascent:   float64(metrics.Ascent) / 64 / float64(em),
+		descent:  float64(metrics.Descent) / 64 / float64(em),
+		baseName: name,
+	}
+	h, err := f.GlyphIndex(&buf, 'H') // the older OS/2 table of the face states no height of capitals
+	if err != nil {
+		return nil, fmt.Errorf("glyph of H: %w", err)
+	}
+	box, _, err := f.GlyphBounds(&buf, h, ppem, font.HintingNone)
+	if err != nil {
+		return nil, fmt.Errorf("bounds of H: %w", err)
+	}
+	s.capital = -float64(box.Min.Y) / 64 / float64(em)
+	for _, r := range runes {
+		g, err := f.GlyphIndex(&buf, r)
+		if err != nil {
+			return nil, fmt.Errorf("glyph of %U: %w", r, err)
+		}
+		if g == 0 {
+			return nil, fmt.Errorf("font %s has no glyph for %U", name, r)
+		}
+		adv, err := f.GlyphAdvance(&buf, g, ppem, font.HintingNone)
+		if err != nil {
+			return nil, fmt.Errorf("advance of %U: %w", r, err)
+		}
+		s.widths[r] = uint16(adv.Round() * 1000 / em)
+	}
+	return s, nil
+}
 
 func (f Face) slimmed() *slimmed {
 	if f == Bold {

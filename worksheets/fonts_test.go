@@ -1,6 +1,8 @@
 package worksheets
 
 import (
+	"bytes"
+	"os"
 	"testing"
 
 	"github.com/go-fonts/dejavu/dejavusanscondensed"
@@ -11,6 +13,21 @@ import (
 	"golang.org/x/image/font/sfnt"
 	"golang.org/x/image/math/fixed"
 )
+
+// The faces compiled in are what slim makes of the whole ones.
+func TestTypefacesAreCut(t *testing.T) {
+	t.Parallel()
+	for file, src := range map[string][]byte{"typeface/regular.ttf": dejavusanscondensed.TTF, "typeface/bold.ttf": dejavusanscondensedbold.TTF} {
+		want, err := slim(src, printable())
+		require.NoError(t, err)
+		if *update {
+			require.NoError(t, os.WriteFile(file, want, 0o644))
+		}
+		have, err := os.ReadFile(file)
+		require.NoError(t, err)
+		assert.True(t, bytes.Equal(want, have), "%s is not what the face gives for printable(); see fonts.go", file)
+	}
+}
 
 // The slimmed outlines are compared with the source face, rune by rune, as sfnt reads both.
 func TestSlimmedOutlinesEqualTheSource(t *testing.T) {

@@ -10,23 +10,13 @@ import (
 	"golang.org/x/image/math/fixed"
 )
 
-// slimmed is a TrueType face cut down to a fixed set of runes, with every glyph a simple outline.
-type slimmed struct {
-	data     []byte   // the TrueType file
-	widths   []uint16 // advance by rune in thousandths of an em, cut as the PDF writer cuts it; 0 for no glyph
-	ascent   float64  // ems above the baseline
-	descent  float64  // ems below the baseline, positive
-	capital  float64  // height of a capital in ems
-	baseName string   // PostScript name of the face
-}
-
 // slim returns the face in src reduced to runes, which must be sorted and not empty.
 //
 // The PDF writer keeps only the first level of a composite glyph when it makes its subset, so a letter that is
 // a composite of composites prints without its accent and without an error. Here every outline is resolved by
 // the sfnt package and written back as a simple glyph, so there are no composites left to lose. Hinting
 // programs go too: they address points of the old outlines and print needs none.
-func slim(src []byte, runes []rune) (*slimmed, error) {
+func slim(src []byte, runes []rune) ([]byte, error) {
 	tables, err := readTables(src)
 	if err != nil {
 		return nil, err
@@ -36,56 +26,34 @@ func slim(src []byte, runes []rune) (*slimmed, error) {
 		return nil, fmt.Errorf("parse font: %w", err)
 	}
 	var buf sfnt.Buffer
-	em := int(f.UnitsPerEm())
-	ppem := fixed.I(em) // one pixel per font unit, so outlines come back in font units
+	ppem := fixed.I(int(f.UnitsPerEm())) // one pixel per font unit, so outlines come back in font units
 	name, err := f.Name(&buf, sfnt.NameIDPostScript)
 	if err != nil {
 		return nil, fmt.Errorf("font name: %w", err)
 	}
-	metrics, err := f.Metrics(&buf, ppem, font.HintingNone)
-	if err != nil {
-		return nil, fmt.Errorf("font metrics: %w", err)
-	}
-	s := &slimmed{
-		widths:   make([]uint16, runes[len(runes)-1]+1),
-		ascent:   float64(metrics.Ascent) / 64 / float64(em),
-		descent:  float64(metrics.Descent) / 64 / float64(em),
-		baseName: name,
-	}
-
-	h, err := f.GlyphIndex(&buf, 'H') // the older OS/2 table of the face states no height of capitals
-	if err != nil {
-		return nil, fmt.Errorf("glyph of H: %w", err)
-	}
-	box, _, err := f.GlyphBounds(&buf, h, ppem, font.HintingNone)
-	if err != nil {
-		return nil, fmt.Errorf("bounds of H: %w", err)
-	}
-	s.capital = -float64(box.Min.Y) / 64 / float64(em)
-
 	var glyf, loca, hmtx []byte
 	var limits maxima
-	add := func(g sfnt.GlyphIndex) (int, error) {
+	add := func(g sfnt.GlyphIndex) error {
 		segs, err := f.LoadGlyph(&buf, g, ppem, nil)
 		if err != nil {
-			return 0, err
+			return err
 		}
 		contours, err := outlineOf(segs)
 		if err != nil {
-			return 0, err
+			return err
 		}
 		adv, err := f.GlyphAdvance(&buf, g, ppem, font.HintingNone)
 		if err != nil {
-			return 0, err
+			return err
 		}
 		loca = binary.BigEndian.AppendUint32(loca, uint32(len(glyf)))
 		body, left := encodeGlyph(contours, &limits)
 		glyf = append(glyf, body...)
 		hmtx = binary.BigEndian.AppendUint16(hmtx, uint16(adv.Round()))
 		hmtx = binary.BigEndian.AppendUint16(hmtx, uint16(left))
-		return adv.Round(), nil
+		return nil
 	}
-	if _, err := add(0); err != nil {
+	if err := add(0); err != nil {
 		return nil, fmt.Errorf("glyph .notdef: %w", err)
 	}
 	for _, r := range runes {
@@ -96,11 +64,9 @@ func slim(src []byte, runes []rune) (*slimmed, error) {
 		if g == 0 {
 			return nil, fmt.Errorf("font %s has no glyph for %U", name, r)
 		}
-		adv, err := add(g)
-		if err != nil {
+		if err := add(g); err != nil {
 			return nil, fmt.Errorf("glyph of %U: %w", r, err)
 		}
-		s.widths[r] = uint16(adv * 1000 / em)
 	}
 	loca = binary.BigEndian.AppendUint32(loca, uint32(len(glyf)))
 	count := len(runes) + 1
@@ -113,7 +79,7 @@ func slim(src []byte, runes []rune) (*slimmed, error) {
 	post := append([]byte(nil), tables["post"][:32]...)
 	binary.BigEndian.PutUint32(post, 0x00030000) // no glyph names
 
-	s.data = writeTables([]table{
+	return writeTables([]table{
 		{"OS/2", tables["OS/2"]},
 		{"cmap", encodeCmap(runes)},
 		{"glyf", glyf},
@@ -124,16 +90,7 @@ func slim(src []byte, runes []rune) (*slimmed, error) {
 		{"maxp", encodeMaxp(count, limits)},
 		{"name", encodeName(name)},
 		{"post", post},
-	})
-	return s, nil
-}
-
-// width returns the advance of the rune in thousandths of an em, and whether the face has it.
-func (s *slimmed) width(r rune) (uint16, bool) {
-	if r < 0 || int(r) >= len(s.widths) {
-		return 0, false
-	}
-	return s.widths[r], s.widths[r] > 0
+	}), nil
 }
 
 type table struct {
