@@ -80,7 +80,11 @@ func TestCodeRectsAreTheModules(t *testing.T) {
 	dark := map[[2]int]bool{}
 	for _, r := range rects {
 		for x := range int(math.Round(r.W)) {
-			dark[[2]int{int(math.Round(r.X)) - 10 + x, int(math.Round(r.Y)) - 20}] = true
+			for y := range int(math.Round(r.H)) {
+				module := [2]int{int(math.Round(r.X)) - 10 + x, int(math.Round(r.Y)) - 20 + y}
+				assert.False(t, dark[module], "module %v in two rectangles", module)
+				dark[module] = true
+			}
 		}
 	}
 	for y := range code.Size {

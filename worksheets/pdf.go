@@ -1,9 +1,8 @@
 package worksheets
 
 import (
-	"bufio"
+	"bytes"
 	"crypto/sha256"
-	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -24,9 +23,6 @@ func Write(w io.Writer, doc Document) error {
 	if err != nil {
 		return err
 	}
-	out := newTail(w)
-	// gopdf drops the errors of its writer; bufio keeps the first one for Flush.
-	buffered := bufio.NewWriterSize(out, 1<<16)
 	p, err := newPainter(doc, used)
 	if err != nil {
 		return err
@@ -36,14 +32,11 @@ func Write(w io.Writer, doc Document) error {
 			return err
 		}
 	}
-	objects := p.pdf.GetNextObjectID() // written once and only once: a second time would double the pages
-	if _, err := p.pdf.WriteTo(buffered); err != nil {
-		return fmt.Errorf("write pdf: %w", err)
+	var made bytes.Buffer
+	if _, err := p.pdf.WriteTo(&made); err != nil { // once and only once: a second time would double the pages
+		return fmt.Errorf("make pdf: %w", err)
 	}
-	if err := buffered.Flush(); err != nil {
-		return fmt.Errorf("write pdf: %w", err)
-	}
-	return out.describe(doc, objects)
+	return writeMade(w, made.Bytes(), doc)
 }
 
 // checkDocument refuses what the writer would print wrongly or blank, and returns the runes used in each face.
@@ -52,14 +45,16 @@ func checkDocument(doc Document) ([2][]rune, error) {
 	if len(doc.Pages) == 0 {
 		return used, fmt.Errorf("document %q: %w", doc.Title, ErrEmpty)
 	}
-	var seen [2]map[rune]bool
-	seen[Regular], seen[Bold] = map[rune]bool{}, map[rune]bool{}
+	var seen [2][1 << 16]bool // runes above are refused
 	var err error
 	for i, page := range doc.Pages {
 		if len(page.Items) == 0 {
 			return used, fmt.Errorf("document %q, page %d: %w", doc.Title, i+1, ErrEmpty)
 		}
 		walk(page.Items, func(it Item) {
+			if _, group := it.(Group); group { // its parts are looked at
+				return
+			}
 			b := it.Bounds()
 			if sum := b.X + b.Y + b.W + b.H; err == nil && (math.IsNaN(sum) || math.IsInf(sum, 0)) {
 				err = fmt.Errorf("document %q, page %d: item %q has no finite place", doc.Title, i+1, it.class())
@@ -85,10 +80,11 @@ func checkDocument(doc Document) ([2][]rune, error) {
 		}
 	}
 	for f := range seen {
-		for r := range seen[f] {
-			used[f] = append(used[f], r)
+		for r, is := range seen[f] {
+			if is {
+				used[f] = append(used[f], rune(r))
+			}
 		}
-		slices.Sort(used[f])
 	}
 	return used, nil
 }
@@ -117,6 +113,7 @@ func newPainter(doc Document, used [2][]rune) (*painter, error) {
 	p := &painter{pdf: &gopdf.GoPdf{}}
 	first := doc.Pages[0].Paper
 	p.pdf.Start(gopdf.Config{Unit: gopdf.UnitPT, PageSize: gopdf.Rect{W: first.Width * pointsPerMM, H: first.Height * pointsPerMM}})
+	p.pdf.SetNoCompression() // writeMade deflates
 	for _, f := range []Face{Regular, Bold} {
 		if len(used[f]) == 0 {
 			continue // a font that is added and not used gets a bad character map
@@ -167,8 +164,9 @@ func (p *painter) item(it Item) error {
 	case Polygon:
 		p.area(it.Points, it.Fill, it.Stroke)
 	case Rect:
-		b := it.Box
-		p.area([]Point{{b.X, b.Y}, {b.X + b.W, b.Y}, {b.X + b.W, b.Y + b.H}, {b.X, b.Y + b.H}}, it.Fill, it.Stroke)
+		if style := p.paint(it.Fill, it.Stroke); style != "" {
+			p.rect(it.Box, style)
+		}
 	case Circle:
 		if it.Fill != NoTone {
 			const corners = 72
@@ -188,7 +186,7 @@ func (p *painter) item(it Item) error {
 		}
 		p.fill(Ink)
 		for _, r := range rects {
-			p.pdf.RectFromUpperLeftWithStyle(r.X*pointsPerMM, r.Y*pointsPerMM, r.W*pointsPerMM, r.H*pointsPerMM, "F")
+			p.rect(r, "F")
 		}
 	case Group:
 		return p.items(it.Items)
@@ -314,6 +312,17 @@ func (p *painter) area(points []Point, fill Tone, s Stroke) {
 	if len(points) < 2 {
 		return
 	}
+	if style := p.paint(fill, s); style != "" {
+		p.pdf.Polygon(inPoints(points), style)
+	}
+}
+
+func (p *painter) rect(b Box, style string) {
+	p.pdf.RectFromUpperLeftWithStyle(b.X*pointsPerMM, b.Y*pointsPerMM, b.W*pointsPerMM, b.H*pointsPerMM, style)
+}
+
+// paint sets the grey and the pen of an area and returns the style that gopdf knows it by; empty paints nothing.
+func (p *painter) paint(fill Tone, s Stroke) string {
 	style := ""
 	if fill != NoTone {
 		p.fill(fill)
@@ -322,9 +331,7 @@ func (p *painter) area(points []Point, fill Tone, s Stroke) {
 	if p.stroke(s, 0) {
 		style += "D"
 	}
-	if style != "" {
-		p.pdf.Polygon(inPoints(points), style)
-	}
+	return style
 }
 
 // arc draws an arc as Bézier curves of at most 45 degrees each, where their error is 4 millionths of the radius.
@@ -354,5 +361,3 @@ func inPoints(ps []Point) []gopdf.Point {
 	}
 	return out
 }
-
-var errTail = errors.New("the written pdf does not end as expected")

@@ -4,16 +4,19 @@ import (
 	"bytes"
 	"compress/zlib"
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 )
 
 func printed(t *testing.T, doc Document) []byte {
@@ -45,7 +48,9 @@ func operators(t *testing.T, pdf []byte) []string {
 		require.NoError(t, err)
 		text, err := io.ReadAll(r)
 		require.NoError(t, err)
-		out = append(out, string(text))
+		if !bytes.Contains(text, []byte("begincmap")) { // of a font
+			out = append(out, string(text))
+		}
 	}
 	return out
 }
@@ -56,6 +61,59 @@ func TestPDFHasOneContentAPage(t *testing.T) {
 	pdf := printed(t, doc)
 	assert.Len(t, operators(t, pdf), len(doc.Pages))
 	assert.Equal(t, 1, bytes.Count(pdf, []byte("/Count "+num(float64(len(doc.Pages))))), "written once")
+}
+
+// The table of the written file leads to every object, each of which is what its number says, and every stream in it is
+// deflated; the catalog names the pages that gopdf made.
+func TestPDFTableLeadsToTheObjects(t *testing.T) {
+	t.Parallel()
+	doc := sampleDocument(t)
+	pdf := printed(t, doc)
+	head, objects, err := split(pdf)
+	require.NoError(t, err)
+	assert.True(t, bytes.HasPrefix(head, []byte("%PDF-1.7\n")))
+	pages := 0
+	for i, o := range objects {
+		assert.True(t, bytes.HasPrefix(o, fmt.Appendf(nil, "%d 0 obj\n", i+1)), "object %d", i+1)
+		assert.True(t, bytes.HasSuffix(o, []byte("endobj\n\n")), "object %d", i+1)
+		if bytes.Contains(o, []byte("\nstream\n")) {
+			assert.Contains(t, string(o[:100]), "FlateDecode", "object %d", i+1)
+		}
+		if bytes.Contains(o, []byte("/Type /Page\n")) {
+			pages++
+		}
+	}
+	assert.Equal(t, len(doc.Pages), pages)
+	assert.Contains(t, string(objects[0]), "/Type /Catalog\n/Pages 2 0 R")
+	assert.Contains(t, string(objects[1]), "/Type /Pages")
+}
+
+// A file that has not the form that gopdf gives is refused, however it is broken.
+func TestPDFFormIsChecked(t *testing.T) {
+	t.Parallel()
+	pdf := printed(t, sampleDocument(t))
+	rapid.Check(t, func(t *rapid.T) {
+		broken := slices.Clone(pdf)
+		tail := len(broken) - 1200
+		if rapid.Bool().Draw(t, "cut") {
+			broken = broken[:rapid.IntRange(0, len(broken)-2).Draw(t, "to")]
+			_, _, err := split(broken)
+			require.ErrorIs(t, err, errForm)
+			return
+		}
+		for range rapid.IntRange(1, 5).Draw(t, "bytes") {
+			broken[rapid.IntRange(tail, len(broken)-1).Draw(t, "at")] = rapid.SampledFrom([]byte("0123456789- \nxf")).Draw(t, "byte")
+		}
+		head, objects, err := split(broken)
+		if err == nil { // what was changed is not the form
+			n := len(head)
+			for _, o := range objects {
+				n += len(o)
+			}
+			require.LessOrEqual(t, n, len(broken))
+		}
+	})
+	require.ErrorIs(t, writeMade(io.Discard, pdf[:len(pdf)-2], Document{Title: "x"}), errForm)
 }
 
 func TestPDFIsTheSameFromEveryGoroutine(t *testing.T) {

@@ -2,6 +2,7 @@ package worksheets
 
 import (
 	"fmt"
+	"sync/atomic"
 
 	"rsc.io/qr"
 )
@@ -13,16 +14,30 @@ const (
 	quietZone = 4
 )
 
-// modules returns the code's matrix at error correction level Q.
+// lastCode is the code made last. The pages of a sheet have the same, and are laid, checked and painted one after the
+// other, so that it is made once for each of these.
+var lastCode atomic.Pointer[madeCode]
+
+type madeCode struct {
+	text string
+	code *qr.Code
+}
+
+// modules returns the code's matrix at error correction level Q. It must not be changed.
 func (q QR) modules() (*qr.Code, error) {
+	if last := lastCode.Load(); last != nil && last.text == q.Text {
+		return last.code, nil
+	}
 	code, err := qr.Encode(q.Text, qr.Q)
 	if err != nil {
 		return nil, fmt.Errorf("code %q: %w", q.Text, err)
 	}
+	lastCode.Store(&madeCode{q.Text, code})
 	return code, nil
 }
 
-// rects returns the dark parts of the code, each run of dark modules in a row as one rectangle.
+// rects returns the dark parts of the code: each run of dark modules in a row is a rectangle, and equal runs of rows
+// that follow each other are one.
 func (q QR) rects() ([]Box, error) {
 	code, err := q.modules()
 	if err != nil {
@@ -30,15 +45,24 @@ func (q QR) rects() ([]Box, error) {
 	}
 	m := q.Side / float64(code.Size)
 	var out []Box
+	type last struct{ to, row, rect int } // where the last run ends that begins here, and its rectangle
+	runs := make([]last, code.Size)
 	for y := range code.Size {
 		for x := 0; x < code.Size; x++ {
 			from := x
 			for code.Black(x, y) {
 				x++
 			}
-			if x > from {
-				out = append(out, Box{q.At.X + float64(from)*m, q.At.Y + float64(y)*m, float64(x-from) * m, m})
+			if x == from {
+				continue
 			}
+			run := &runs[from]
+			if run.to != x || run.row != y-1 {
+				run.rect = len(out)
+				out = append(out, Box{q.At.X + float64(from)*m, q.At.Y + float64(y)*m, float64(x-from) * m, 0})
+			}
+			out[run.rect].H += m
+			run.to, run.row = x, y
 		}
 	}
 	return out, nil
