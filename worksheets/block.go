@@ -2,6 +2,7 @@ package worksheets
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"golang.org/x/text/unicode/norm"
@@ -16,7 +17,7 @@ type Block interface {
 
 // slab is a piece of a sheet that no page break goes through; its items lie from the top left corner at 0, 0.
 type slab struct {
-	items  []Item
+	items  []placed
 	height float64
 	before float64 // space above, dropped at the top of a page
 	keep   bool    // stays on the page of the slab that follows
@@ -24,6 +25,40 @@ type slab struct {
 	what   string  // for messages
 	brk    bool    // ends the page
 	flow   []slab  // what to lay instead when no page can hold this slab with those it stays with
+}
+
+// placed is an item with how far it has yet to be moved. Nested blocks add up offsets, and the item is copied once, when
+// its page is known. Slabs share such lists, so that one is never changed in place.
+type placed struct {
+	item Item
+	by   Point
+}
+
+// at returns items as they lie.
+func at(items ...Item) []placed {
+	out := make([]placed, len(items))
+	for i, it := range items {
+		out[i].item = it
+	}
+	return out
+}
+
+// appendMoved appends the items moved by dx and dy.
+func appendMoved(to, items []placed, dx, dy float64) []placed {
+	to = slices.Grow(to, len(items))
+	for _, p := range items {
+		to = append(to, placed{p.item, p.by.moved(dx, dy)})
+	}
+	return to
+}
+
+// settle appends the items where they lie in the end.
+func settle(to []Item, items []placed, dx, dy float64) []Item {
+	to = slices.Grow(to, len(items))
+	for _, p := range items {
+		to = append(to, p.item.moved(p.by.X+dx, p.by.Y+dy))
+	}
+	return to
 }
 
 // FitError says what does not fit and by how much, in millimetres.
@@ -85,9 +120,12 @@ func (p Paragraph) lay(t setter, width float64) ([]slab, error) {
 	}
 	h := t.style.lineHeight(size)
 	out := make([]slab, len(lines))
+	items := make([]placed, 0, len(lines)) // room for a run a line, as most have
 	for i, l := range lines {
+		before := len(items)
+		items = t.items(items, l, size, 0, t.baseline(size), width, p.Align, Ink, "text")
 		out[i] = slab{
-			items:  t.items(l, size, 0, t.baseline(size), width, p.Align, Ink, "text"),
+			items:  items[before:len(items):len(items)],
 			height: h,
 			keep:   i < len(lines)-1 && (i == 0 || i == len(lines)-2),
 			what:   "a line of text",
@@ -123,8 +161,8 @@ func (l List) lay(t setter, width float64) ([]slab, error) {
 			return nil, err
 		}
 		h = max(h, t.style.lineHeight(size))
-		items := []Item{Text{At: Point{0, t.baseline(size)}, Text: mark, Size: size, Tracking: t.style.Tracking * size, Class: "mark"}}
-		s := slab{items: append(items, moveAll(body, indent, 0)...), height: h, before: t.style.gap() * 0.5, what: "list entry"}
+		items := at(Text{At: Point{0, t.baseline(size)}, Text: mark, Size: size, Tracking: t.style.Tracking * size, Class: "mark"})
+		s := slab{items: appendMoved(items, body, indent, 0), height: h, before: t.style.gap() * 0.5, what: "list entry"}
 		if i == 0 {
 			s.before = t.style.gap()
 		}
@@ -148,13 +186,13 @@ func (f Figure) lay(t setter, width float64) ([]slab, error) {
 	if b.W > width+0.01 {
 		return nil, &FitError{Owner: t.owner, What: "drawing " + g.Title, Needs: b.W, Room: width}
 	}
-	s := slab{items: []Item{g.Moved((width-b.W)/2-b.X, -b.Y)}, height: b.H, before: t.style.gap(), what: "drawing " + g.Title}
+	s := slab{items: []placed{{g, Point{(width-b.W)/2 - b.X, -b.Y}}}, height: b.H, before: t.style.gap(), what: "drawing " + g.Title}
 	if f.Caption != "" {
 		items, h, err := t.paragraph(Plain(f.Caption), t.style.Size*0.85, width, Centred, Ink, "caption")
 		if err != nil {
 			return nil, err
 		}
-		s.items = append(s.items, moveAll(items, 0, s.height+1)...)
+		s.items = appendMoved(s.items, items, 0, s.height+1)
 		s.height += h + 1
 	}
 	return []slab{s}, nil
@@ -162,27 +200,36 @@ func (f Figure) lay(t setter, width float64) ([]slab, error) {
 
 // composed returns the drawing with its texts checked and their accents composed.
 func (t setter) composed(g Group) (Group, error) {
-	items := make([]Item, len(g.Items))
-	for i, it := range g.Items {
+	t.owner += ", drawing " + g.Title
+	var err error
+	same := true
+	walk(g.Items, func(it Item) {
+		if text, ok := it.(Text); ok && err == nil {
+			var composed string
+			composed, err = t.prepare(text.Text)
+			same = same && composed == text.Text
+		}
+	})
+	if err != nil || same {
+		return g, err
+	}
+	g.Items = composedItems(g.Items)
+	return g, nil
+}
+
+func composedItems(items []Item) []Item {
+	out := slices.Clone(items)
+	for i, it := range out {
 		switch it := it.(type) {
 		case Text:
-			if err := CheckText(t.owner+", drawing "+g.Title, it.Text); err != nil {
-				return g, err
-			}
 			it.Text = norm.NFC.String(it.Text)
-			items[i] = it
+			out[i] = it
 		case Group:
-			inner, err := t.composed(it)
-			if err != nil {
-				return g, err
-			}
-			items[i] = inner
-		default:
-			items[i] = it
+			it.Items = composedItems(it.Items)
+			out[i] = it
 		}
 	}
-	g.Items = items
-	return g, nil
+	return out
 }
 
 // Columns are blocks side by side that stay on one page.
@@ -216,7 +263,7 @@ func (c Columns) lay(t setter, width float64) ([]slab, error) {
 		if err != nil {
 			return nil, err
 		}
-		s.items = append(s.items, moveAll(p.items, x, 0)...)
+		s.items = appendMoved(s.items, p.items, x, 0)
 		s.height = max(s.height, p.height)
 		s.keep = s.keep || p.keep
 		x += w + columnGap
@@ -256,7 +303,7 @@ func (a AnswerLine) lay(t setter, width float64) ([]slab, error) {
 		return nil, err
 	}
 	// A label that would wrap beside the line goes above it.
-	stacked := room < 8 || t.wordWidth(word{{labelText, Regular}}, size)+float64(strings.Count(labelText, " "))*t.style.WordSpace*size/pointsPerMM > room-3
+	stacked := room < 8 || t.style.width(Regular, labelText, size)+float64(strings.Count(labelText, " "))*t.style.WordSpace*size/pointsPerMM > room-3
 	labelWidth := room - 3
 	if stacked {
 		labelWidth = width
@@ -272,13 +319,13 @@ func (a AnswerLine) lay(t setter, width float64) ([]slab, error) {
 		top, y, x = 0, h+t.style.WriteHeight-(t.style.lineHeight(size)-t.baseline(size)), 0
 	}
 	end := width - unitWidth - marksWidth
-	items := moveAll(label, 0, max(top, 0))
-	items = append(items, Line{A: Point{x, y + 0.6}, B: Point{end, y + 0.6}, Stroke: Fine, Class: "blank"})
+	items := appendMoved(make([]placed, 0, len(label)+3), label, 0, max(top, 0))
+	items = append(items, placed{item: Line{A: Point{x, y + 0.6}, B: Point{end, y + 0.6}, Stroke: Fine, Class: "blank"}})
 	if unit != "" {
-		items = append(items, Text{At: Point{end + 2, y}, Text: unit, Size: size, Tracking: t.style.Tracking * size, Class: "unit"})
+		items = append(items, placed{item: Text{At: Point{end + 2, y}, Text: unit, Size: size, Tracking: t.style.Tracking * size, Class: "unit"}})
 	}
 	if marks != "" {
-		items = append(items, Text{At: Point{width, y}, Text: marks, Face: Bold, Size: size, Tracking: t.style.Tracking * size, Anchor: End, Class: "marks"})
+		items = append(items, placed{item: Text{At: Point{width, y}, Text: marks, Face: Bold, Size: size, Tracking: t.style.Tracking * size, Anchor: End, Class: "marks"}})
 	}
 	height := y + t.style.lineHeight(size) - t.baseline(size)
 	return []slab{{items: items, height: height, before: t.style.gap() * 0.5, what: "answer line " + a.Label}}, nil
@@ -294,10 +341,10 @@ func (w WorkSpace) lay(t setter, width float64) ([]slab, error) {
 		return nil, nil
 	}
 	h := float64(w.Steps) * t.style.WriteHeight
-	var items []Item
-	for i := range w.Steps {
+	items := make([]placed, w.Steps)
+	for i := range items {
 		y := float64(i+1) * t.style.WriteHeight
-		items = append(items, Line{A: Point{0, y}, B: Point{width, y}, Stroke: Stroke{Width: Thin, Tone: Muted, Dash: Dotted}, Class: "work"})
+		items[i].item = Line{A: Point{0, y}, B: Point{width, y}, Stroke: Stroke{Width: Thin, Tone: Muted, Dash: Dotted}, Class: "work"}
 	}
 	return []slab{{items: items, height: h + 0.5, before: t.style.gap() * 0.5, what: "working space"}}, nil
 }
@@ -307,7 +354,7 @@ type Rule struct{}
 
 func (Rule) lay(t setter, width float64) ([]slab, error) {
 	return []slab{{
-		items:  []Item{Line{A: Point{0, 0.5}, B: Point{width, 0.5}, Stroke: Fine, Class: "rule"}},
+		items:  at(Line{A: Point{0, 0.5}, B: Point{width, 0.5}, Stroke: Fine, Class: "rule"}),
 		height: 1, before: t.style.gap(), what: "rule",
 	}}, nil
 }
@@ -328,7 +375,11 @@ func (t setter) pile(blocks []Block, width float64) (slab, error) {
 
 // pileSlabs joins the slabs.
 func pileSlabs(slabs []slab) slab {
-	var out slab
+	n := 0
+	for _, s := range slabs {
+		n += len(s.items)
+	}
+	out := slab{items: make([]placed, 0, n)}
 	for _, s := range slabs {
 		if s.brk {
 			continue
@@ -336,7 +387,7 @@ func pileSlabs(slabs []slab) slab {
 		if out.height > 0 {
 			out.height += s.before
 		}
-		out.items = append(out.items, moveAll(s.items, 0, out.height)...)
+		out.items = appendMoved(out.items, s.items, 0, out.height)
 		out.height += s.height
 		out.keep = s.keep // a pile that ends with a heading stays with what follows, too
 	}
@@ -345,7 +396,7 @@ func pileSlabs(slabs []slab) slab {
 
 // stack lays the blocks one below the other.
 func (t setter) stack(blocks []Block, width float64) ([]slab, error) {
-	var out []slab
+	out := make([]slab, 0, len(blocks))
 	for _, b := range blocks {
 		s, err := b.lay(t, width)
 		if err != nil {
@@ -358,12 +409,4 @@ func (t setter) stack(blocks []Block, width float64) ([]slab, error) {
 		}
 	}
 	return out, nil
-}
-
-func moveAll(items []Item, dx, dy float64) []Item {
-	out := make([]Item, len(items))
-	for i, it := range items {
-		out[i] = it.moved(dx, dy)
-	}
-	return out
 }

@@ -1,6 +1,9 @@
 package worksheets
 
-import "slices"
+import (
+	"slices"
+	"sync/atomic"
+)
 
 // Boxed is a frame with a title, such as a caution. It stays on one page when a page can hold it; a longer one goes
 // on over the page with its title repeated.
@@ -26,7 +29,7 @@ func (b Boxed) lay(t setter, width float64) ([]slab, error) {
 	}
 	frame := Rect{Box: Box{0, 0, width, p.height + 2*boxPad}, Stroke: Edge, Class: "box"}
 	return []slab{{
-		items:  append([]Item{frame}, moveAll(p.items, boxPad, boxPad)...),
+		items:  appendMoved(at(frame), p.items, boxPad, boxPad),
 		height: frame.Box.H, before: t.style.gap(), keep: p.keep, what: "box " + b.Title,
 	}}, nil
 }
@@ -40,11 +43,11 @@ func (b Boxed) flow(t setter, slabs []slab, width float64) ([]slab, error) {
 	if err != nil {
 		return nil, err
 	}
-	edge := func(x0, y0, x1, y1 float64) Item {
-		return Line{A: Point{x0, y0}, B: Point{x1, y1}, Stroke: Edge, Class: "box-side"}
+	edge := func(x0, y0, x1, y1 float64) placed {
+		return placed{item: Line{A: Point{x0, y0}, B: Point{x1, y1}, Stroke: Edge, Class: "box-side"}}
 	}
 	framed := func(s slab, top float64) slab {
-		items := moveAll(s.items, boxPad, top)
+		items := appendMoved(nil, s.items, boxPad, top)
 		s.height += top
 		s.items = append(items, edge(0, 0, 0, s.height), edge(width, 0, width, s.height))
 		s.before = 0
@@ -102,4 +105,30 @@ func (k Keep) lay(t setter, width float64) ([]slab, error) {
 		return nil, nil
 	}
 	return []slab{p}, nil
+}
+
+// shared is a block that the sheets of a pack have alike, such as their lathe. What it was laid to is kept for the next
+// sheet.
+type shared struct {
+	Block
+	last *atomic.Pointer[laid]
+}
+
+type laid struct {
+	style       Style
+	width, room float64
+	slabs       []slab
+}
+
+func share(b Block) shared { return shared{b, new(atomic.Pointer[laid])} }
+
+func (s shared) lay(t setter, width float64) ([]slab, error) {
+	if l := s.last.Load(); l != nil && l.style == t.style && l.width == width && l.room == t.room {
+		return l.slabs, nil
+	}
+	slabs, err := s.Block.lay(t, width)
+	if err == nil {
+		s.last.Store(&laid{t.style, width, t.room, slabs})
+	}
+	return slabs, err
 }

@@ -45,9 +45,15 @@ func (p Pack) Sheets() ([]Sheet, error) {
 		return nil, fmt.Errorf("the class has no sheet: %w", ErrEmpty)
 	}
 	out := make([]Sheet, len(p.Variants))
+	lathe, boxes := share(p.latheBlock()), map[string]Block{}
 	for i, v := range p.Variants {
+		texts := cautionsOf(v.Exercises)
+		key := strings.Join(texts, "\n")
+		if boxes[key] == nil {
+			boxes[key] = share(cautionBox(texts))
+		}
 		var err error
-		if out[i], err = p.Worksheet(v); err != nil {
+		if out[i], err = p.worksheet(v, lathe, boxes[key]); err != nil {
 			return nil, err
 		}
 	}
@@ -82,6 +88,10 @@ func (p Pack) Document() (Document, error) {
 
 // Worksheet returns one variant's sheet.
 func (p Pack) Worksheet(v curriculum.Variant) (Sheet, error) {
+	return p.worksheet(v, p.latheBlock(), cautionBox(cautionsOf(v.Exercises)))
+}
+
+func (p Pack) worksheet(v curriculum.Variant, lathe, cautions Block) (Sheet, error) {
 	date := p.Date
 	if date == "" {
 		date = "______________"
@@ -93,16 +103,7 @@ func (p Pack) Worksheet(v curriculum.Variant) (Sheet, error) {
 			Lines: []string{"Name: " + v.Name, "Class: " + p.Class + ", seat " + strconv.Itoa(v.Seat), "Date: " + date},
 			Code:  CodeText(v.Code), Footer: safetyFooter,
 		},
-	}
-	lathe := latheRows(p.Set.Profile)
-	if len(lathe) > 0 {
-		s.Body = append(s.Body, Keep{Name: "the lathe", OrFlow: true, Body: []Block{
-			Heading{Text: p.Set.LatheName, Level: 2},
-			Table{Columns: []Column{{Title: "Part"}, {Title: "What it is"}}, Rows: lathe},
-		}})
-	}
-	if box, ok := cautionBox(v.Exercises); ok {
-		s.Body = append(s.Body, box)
+		Body: []Block{lathe, cautions},
 	}
 	for i, e := range v.Exercises {
 		block, err := exerciseBlock(i+1, e, p.Style)
@@ -114,8 +115,17 @@ func (p Pack) Worksheet(v curriculum.Variant) (Sheet, error) {
 	return s, nil
 }
 
-// cautionBox gathers the cautions of the exercises, each once.
-func cautionBox(es []curriculum.Exercise) (Block, bool) {
+// latheBlock shows the lathe; it holds nothing where nothing of the lathe is known.
+func (p Pack) latheBlock() Block {
+	k := Keep{Name: "the lathe", OrFlow: true}
+	if rows := latheRows(p.Set.Profile); len(rows) > 0 {
+		k.Body = []Block{Heading{Text: p.Set.LatheName, Level: 2}, Table{Columns: []Column{{Title: "Part"}, {Title: "What it is"}}, Rows: rows}}
+	}
+	return k
+}
+
+// cautionsOf gathers the cautions of the exercises, each once.
+func cautionsOf(es []curriculum.Exercise) []string {
 	var texts []string
 	seen := map[string]bool{}
 	for _, e := range es {
@@ -126,10 +136,15 @@ func cautionBox(es []curriculum.Exercise) (Block, bool) {
 			}
 		}
 	}
+	return texts
+}
+
+// cautionBox shows the cautions; it holds nothing where there are none.
+func cautionBox(texts []string) Block {
 	if len(texts) == 0 {
-		return nil, false
+		return Keep{Name: "cautions"}
 	}
-	return Boxed{Title: "⚠ At the lathe", Body: []Block{List{Entries: texts}}}, true
+	return Boxed{Title: "⚠ At the lathe", Body: []Block{List{Entries: texts}}}
 }
 
 // mostBeside is the most parts that stand beside a drawing.

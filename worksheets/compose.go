@@ -57,13 +57,13 @@ func Compose(s Sheet) ([]Page, error) {
 	if err := s.Style.check(); err != nil {
 		return nil, err
 	}
-	t := setter{style: s.Style, owner: s.Owner}
+	t := newSetter(s)
 	area := Box{0, 0, s.Style.Paper.Width, s.Style.Paper.Height}.Inset(s.Style.Margin)
 	header, headerHeight, err := t.header(s.Running, area)
 	if err != nil {
 		return nil, err
 	}
-	_, footerHeight, err := t.footer(s.Running, area, 1, 1)
+	footer, footerHeight, err := t.footer(s.Running, area)
 	if err != nil {
 		return nil, err
 	}
@@ -86,15 +86,7 @@ func Compose(s Sheet) ([]Page, error) {
 	}
 	pages := make([]Page, len(bodies))
 	for i, body := range bodies {
-		footer, _, err := t.footer(s.Running, area, i+1, len(bodies))
-		if err != nil {
-			return nil, err
-		}
-		var items []Item
-		for _, part := range [][]Item{mark, header, body, footer} {
-			items = append(items, part...)
-		}
-		pages[i] = Page{Paper: s.Style.Paper, Theme: s.Style.Theme, Items: items}
+		pages[i] = Page{Paper: s.Style.Paper, Theme: s.Style.Theme, Items: slices.Concat(mark, header, body, footer, []Item{t.pageNumber(area, footerHeight, i+1, len(bodies))})}
 	}
 	return pages, nil
 }
@@ -119,7 +111,7 @@ func (t setter) paginate(slabs []slab, room Box) ([][]Item, error) {
 		}
 	}
 	put := func(s slab) {
-		page = append(page, moveAll(s.items, room.X, room.Y+y)...)
+		page = settle(page, s.items, room.X, room.Y+y)
 		y += s.height
 	}
 	slabs = hoistBreaks(slabs)
@@ -171,6 +163,9 @@ func (t setter) paginate(slabs []slab, room Box) ([][]Item, error) {
 
 // hoistBreaks moves a page break that follows a heading to above the heading.
 func hoistBreaks(slabs []slab) []slab {
+	if !slices.ContainsFunc(slabs, func(s slab) bool { return s.brk }) {
+		return slabs
+	}
 	var out []slab
 	for _, s := range slabs {
 		at := len(out)
@@ -190,14 +185,15 @@ func (t setter) header(r Running, area Box) ([]Item, float64, error) {
 	height := 0.0
 	if r.Code != "" {
 		code := QR{At: Point{area.X + area.W - codeSide, area.Y}, Side: codeSide, Text: r.Code, Class: "code"}
-		if _, err := code.modules(); err != nil {
+		modules, err := code.modules()
+		if err != nil {
 			return nil, 0, fmt.Errorf("%s: %w", t.owner, err)
 		}
 		text, err := t.prepare(r.Code)
 		if err != nil {
 			return nil, 0, err
 		}
-		quiet := code.Bounds().W/2 - codeSide/2
+		quiet := quietZone * codeSide / float64(modules.Size)
 		label := Text{At: Point{area.X + area.W, area.Y + codeSide + quiet + Regular.Ascent(small)}, Text: text, Size: small, Anchor: End, Class: "code-text"}
 		items = append(items, code, label)
 		height = codeSide + quiet + t.style.lineHeight(small)
@@ -221,7 +217,7 @@ func (t setter) header(r Running, area Box) ([]Item, float64, error) {
 		if err != nil {
 			return nil, 0, err
 		}
-		texts = append(texts, moveAll(part, area.X, area.Y+y)...)
+		texts = settle(texts, part, area.X, area.Y+y)
 		y += h + 1
 	}
 	items = append(texts, items...) // the title is read before the code
@@ -233,10 +229,9 @@ func (t setter) header(r Running, area Box) ([]Item, float64, error) {
 	return items, height + 4, nil
 }
 
-// footer returns the foot of page n of m and its height.
-func (t setter) footer(r Running, area Box, n, m int) ([]Item, float64, error) {
-	size := t.style.Size * 0.75
-	number := fmt.Sprintf("page %d of %d", n, m)
+// footer returns the foot of every page but its number, and its height.
+func (t setter) footer(r Running, area Box) ([]Item, float64, error) {
+	size := t.footerSize()
 	numberWidth := t.style.width(Regular, "page 999 of 999", size)
 	texts, h, err := t.paragraph(Plain(r.Footer), size, area.W-numberWidth-4, Left, Ink, "footer")
 	if err != nil {
@@ -245,9 +240,19 @@ func (t setter) footer(r Running, area Box, n, m int) ([]Item, float64, error) {
 	h = max(h, t.style.lineHeight(size))
 	top := area.Y + area.H - h
 	items := []Item{Line{A: Point{area.X, top - 1}, B: Point{area.X + area.W, top - 1}, Stroke: Fine, Class: "footer-rule"}}
-	items = append(items, moveAll(texts, area.X, top)...)
-	items = append(items, Text{At: Point{area.X + area.W, top + t.baseline(size)}, Text: number, Size: size, Tracking: t.style.Tracking * size, Anchor: End, Class: "page-number"})
-	return items, h + 4, nil
+	return settle(items, texts, area.X, top), h + footerGap, nil
+}
+
+// footerGap is the room between the body and the foot.
+const footerGap = 4.0
+
+func (t setter) footerSize() float64 { return t.style.Size * 0.75 }
+
+// pageNumber returns the number of page n of m, on the first line of a foot of the height.
+func (t setter) pageNumber(area Box, height float64, n, m int) Item {
+	size := t.footerSize()
+	top := area.Y + area.H - (height - footerGap)
+	return Text{At: Point{area.X + area.W, top + t.baseline(size)}, Text: fmt.Sprintf("page %d of %d", n, m), Size: size, Tracking: t.style.Tracking * size, Anchor: End, Class: "page-number"}
 }
 
 // watermark returns the pale text across the page.

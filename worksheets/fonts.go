@@ -51,6 +51,16 @@ func (s *slimmed) width(r rune) (uint16, bool) {
 	return s.widths[r], s.widths[r] > 0
 }
 
+// measure is Face.measure.
+func (s *slimmed) measure(text string) (units, runes int) {
+	for _, r := range text {
+		w, _ := s.width(r)
+		units += int(w)
+		runes++
+	}
+	return units, runes
+}
+
 // faces measures both faces once, on first use. They are compiled in, so a failure is a broken build and not bad input.
 var faces = sync.OnceValue(func() [2]*slimmed {
 	var out [2]*slimmed
@@ -126,14 +136,15 @@ func (f Face) TTF() []byte { return f.slimmed().data }
 // Width returns the width in millimetres of s set in points size with tracking extra points after each rune.
 // Runes that cannot be printed count nothing; CheckText finds them.
 func (f Face) Width(s string, size, tracking float64) float64 {
-	face := f.slimmed()
-	sum, n := 0, 0
-	for _, r := range s {
-		w, _ := face.width(r)
-		sum += int(w)
-		n++
-	}
-	return (float64(sum)*size/1000 + float64(n)*tracking) / pointsPerMM
+	units, runes := f.measure(s)
+	return advance(units, runes, size, tracking)
+}
+
+// measure returns the width of s in thousandths of the size, and its length in runes.
+func (f Face) measure(s string) (units, runes int) { return f.slimmed().measure(s) }
+
+func advance(units, runes int, size, tracking float64) float64 {
+	return (float64(units)*size/1000 + float64(runes)*tracking) / pointsPerMM
 }
 
 // Ascent returns how far the face reaches above the baseline at size points, in millimetres.
@@ -163,8 +174,23 @@ func (e *TextError) Error() string {
 // Right-to-left scripts and runes above U+FFFF are refused: the PDF writer would print them in the wrong order
 // or make them unreadable for search and screen readers, and a wrong name is worse than none.
 func CheckText(owner, s string) error {
-	composed := norm.NFC.String(s)
+	_, err := compose(owner, s)
+	return err
+}
+
+// compose returns s with accents composed, or what CheckText returns.
+func compose(owner, s string) (string, error) {
 	face := Regular.slimmed()
+	const accents = 0x300 // the first; text of runes below it is composed
+	plain := true
+	for _, r := range s {
+		_, ok := face.width(r)
+		plain = plain && ok && r < accents
+	}
+	if plain {
+		return s, nil
+	}
+	composed := norm.NFC.String(s)
 	for _, r := range composed {
 		if _, ok := face.width(r); ok {
 			continue
@@ -180,9 +206,9 @@ func CheckText(owner, s string) error {
 		case unicode.IsControl(r):
 			e.Reason = "control characters cannot be printed"
 		}
-		return e
+		return "", e
 	}
-	return nil
+	return composed, nil
 }
 
 // printable returns the runes that both slimmed faces hold, sorted: the letters of European languages and

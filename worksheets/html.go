@@ -207,6 +207,9 @@ func (b Boxed) html(h *htmlWriter) error {
 }
 
 func (k Keep) html(h *htmlWriter) error {
+	if len(k.Body) == 0 {
+		return nil
+	}
 	h.raw("<section>")
 	if err := h.blocks(k.Body); err != nil {
 		return err

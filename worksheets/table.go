@@ -80,7 +80,7 @@ func (tb Table) row(t setter, cells []string, widths []float64, size float64, he
 	if !header {
 		s.height = tb.RowMin
 	}
-	texts := make([][]Item, len(widths))
+	texts := make([][]placed, len(widths))
 	heights := make([]float64, len(widths))
 	s.height = max(s.height, t.style.lineHeight(size)+2*cellPadY)
 	for i, w := range widths {
@@ -104,8 +104,8 @@ func (tb Table) row(t setter, cells []string, widths []float64, size float64, he
 		if header {
 			frame.Fill, frame.Class = Shade, "head"
 		}
-		s.items = append(s.items, frame)
-		s.items = append(s.items, moveAll(texts[i], x+cellPadX, (s.height-heights[i])/2)...)
+		s.items = append(s.items, placed{item: frame})
+		s.items = appendMoved(s.items, texts[i], x+cellPadX, (s.height-heights[i])/2)
 		x += w
 	}
 	return s, nil
