@@ -19,6 +19,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halfnut/api"
+	"halfnut/api/web"
 	"halfnut/curriculum"
 	"halfnut/curriculum/demo"
 	"halfnut/curriculum/practice"
@@ -28,14 +29,15 @@ import (
 
 var pictures = flag.Bool("pictures", false, "write the README's pictures to testdata/pictures")
 
-// startDemo is the workshop of serve --demo behind a real address.
-func startDemo(t *testing.T) *service {
+// startDemo is the workshop of serve --demo behind a real address, in the languages
+// built in where none are given.
+func startDemo(t *testing.T, languages *web.Languages) *service {
 	t.Helper()
 	ctx := t.Context()
 	db := storetest.OpenAddress(t, storetest.SQLite(t))
 	require.NoError(t, demo.Fill(ctx, db, time.Now()))
 	s := &service{Service: practice.New(db, practice.Options{})}
-	server := httptest.NewServer(api.New(api.Config{Practice: s.Service, Log: slog.New(slog.DiscardHandler)}))
+	server := httptest.NewServer(api.New(api.Config{Practice: s.Service, Log: slog.New(slog.DiscardHandler), Languages: languages}))
 	t.Cleanup(server.Close)
 	s.base = server.URL
 	ws, err := s.Workshops(ctx)
@@ -112,7 +114,7 @@ func TestPictures(t *testing.T) {
 	if !*pictures && large == "" {
 		t.Skip("go test ./api -run TestPictures -pictures writes them")
 	}
-	s := startDemo(t)
+	s := startDemo(t, nil)
 	dir := filepath.Join("..", "testdata", "pictures")
 	if large != "" {
 		dir = large

@@ -33,6 +33,8 @@ type Config struct {
 	Proxies []string
 	// Metrics takes the counters of requests; nil counts for nobody.
 	Metrics prometheus.Registerer
+	// Languages are those in which the pages can be read; nil is those built in.
+	Languages *web.Languages
 }
 
 type server struct {
@@ -60,7 +62,7 @@ func New(cfg Config) http.Handler {
 		panic(err) // a fault of the build, found by every test
 	}
 	s := &server{practice: cfg.Practice, contract: contract, log: cfg.Log, cookie: web.Cookie{Secure: cfg.Secure}}
-	s.pages = web.New(cfg.Practice, cfg.Log, s.cookie)
+	s.pages = web.New(cfg.Practice, cfg.Log, s.cookie, cfg.Languages)
 	e := gin.New()
 	e.HandleMethodNotAllowed = true
 	if err := proxies(e, cfg.Proxies); err != nil {

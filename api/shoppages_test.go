@@ -92,7 +92,7 @@ func TestShopPages(t *testing.T) {
 	assert.Equal(t, second.Learner, p.script(`document.querySelector("#learner").value`))
 	p.write("#begin", "19:30")
 	require.EqualValues(t, 200, p.press(move))
-	assert.Contains(t, p.text(".done"), second.Name+" moves from 18:25 at Lathe 2 to 19:30 at Lathe 2")
+	assert.Contains(t, p.text(".done"), second.Name+" moves from 6:25 pm at Lathe 2 to 7:30 pm at Lathe 2")
 	session, err := s.ShopSession(t.Context(), s.instructor, id)
 	require.NoError(t, err)
 	require.Len(t, session.Spec.Fixed, 1)

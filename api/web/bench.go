@@ -9,7 +9,6 @@ import (
 
 	"github.com/gin-gonic/gin"
 
-	"halfnut/curriculum"
 	"halfnut/threadmath"
 	"halfnut/worksheets"
 )
@@ -58,7 +57,7 @@ func (w *Pages) benchFit(c *gin.Context) error { return w.showBench(c, "fit") }
 func (w *Pages) showBench(c *gin.Context, part string) error {
 	q := c.Request.URL.Query()
 	d := benchData{Form: benchForm, Address: (&url.URL{Path: "/bench", RawQuery: c.Request.URL.RawQuery}).String(), Units: w.benchUnits(c)}
-	v := view{Title: "Bench", Form: q, Where: benchForm.where, Data: d}
+	v := view{Title: w.t(c, "Bench"), Form: q, Where: benchForm.where, Data: d}
 	if q.Get("pitch") == "" && q.Get("lead") == "" && q.Get("designation") == "" {
 		w.showPart(c, http.StatusOK, "bench.html", part, v)
 		return nil
@@ -261,7 +260,7 @@ func (who reader) collarDrawings(moves []threadmath.Move, s *threadmath.Slide) [
 		}
 		out = append(out, svgOf(worksheets.CollarView(worksheets.CollarSpec{
 			Divisions: around, Reading: m.Turns.Float64()*float64(around) + m.Divisions.Float64(), Width: 90,
-			Label: "start " + strconv.Itoa(m.Start) + ", " + division.Exact(system) + " a division",
+			Label: who.T("start %s, %s a division", m.Start, division.Exact(system)),
 		})))
 	}
 	return out
@@ -356,7 +355,7 @@ func (who reader) slipOf(text string, form []worksheets.Point, pitch float64, a 
 	if text != "" {
 		n, err := strconv.Atoi(text)
 		if err != nil || n < -mostSlip || n > mostSlip {
-			return nil, &curriculum.FieldError{Path: "/slip", Value: text, Reason: "not a part of the pitch", Allowed: "whole hundredths from -25 to 25"}
+			return nil, wrong("/slip", text, "not a part of the pitch", "whole hundredths from -25 to 25")
 		}
 		s.Hundredths = n
 	}

@@ -5,8 +5,6 @@ import (
 	"net/url"
 	"strconv"
 	"strings"
-
-	"halfnut/curriculum"
 )
 
 // fieldKind says how the text of an input becomes a value of the solve contract.
@@ -28,18 +26,24 @@ const (
 // asked for.
 type field struct {
 	Name, Pointer string
-	Label         string
-	Kind          fieldKind
-	Example, Hint string
-	Options       []option
+	// Label has Number filled in, where there are several alike.
+	Label   english
+	Number  string
+	Kind    fieldKind
+	Example string
+	Hint    english
+	Options []option
 }
 
-type option struct{ Value, Text string }
+type option struct {
+	Value string
+	Text  english
+}
 
 // fieldGroup is a fieldset; one that is not Open is folded away until something
 // in it is filled in.
 type fieldGroup struct {
-	Title  string
+	Title  english
 	Open   bool
 	Fields []field
 }
@@ -70,6 +74,13 @@ func (f jobForm) document(values url.Values) (doc []byte, from map[string]string
 	from = map[string]string{}
 	doc, err = json.Marshal(closeGaps(tree, f.Root, f.Root, from))
 	return doc, from, err
+}
+
+func (x field) label() phrase {
+	if x.Number == "" {
+		return phraseOf(x.Label)
+	}
+	return phraseOf(x.Label, x.Number)
 }
 
 // value reads the text of one input; nil is not known.
@@ -114,7 +125,7 @@ func (x field) value(text string) (any, error) {
 func (x field) number(text string) (any, error) {
 	const longest = 40 // figures; no number of a lathe comes near
 	if _, err := strconv.ParseFloat(text, 64); err != nil || len(text) > longest || strings.ContainsAny(text, "xXpP_iInN") {
-		return nil, &curriculum.FieldError{Path: x.Pointer, Value: text, Reason: "not a number", Allowed: "figures with a decimal point, such as 29.5"}
+		return nil, wrong(x.Pointer, text, "not a number", "figures with a decimal point, such as 29.5")
 	}
 	return json.Number(strings.TrimPrefix(text, "+")), nil
 }
@@ -176,22 +187,22 @@ func firstIndex(tree map[string]any, most int) (int, bool) {
 
 // where finds the input that a pointer of the solve contract belongs to: its own
 // or that of the value it lies in.
-func (f jobForm) where(pointer string) (id, label string) {
+func (f jobForm) where(pointer string) (id string, label phrase) {
 	for p := pointer; p != ""; p = p[:max(strings.LastIndexByte(p, '/'), 0)] {
 		for _, g := range f.Groups {
 			for _, x := range g.Fields {
 				if x.Pointer == p {
-					return x.Name, x.Label
+					return x.Name, x.label()
 				}
 			}
 		}
 	}
-	return "", ""
+	return "", phrase{}
 }
 
 // whereFrom is where for pointers into a document that the form made.
 func (f jobForm) whereFrom(from map[string]string) inputs {
-	return func(pointer string) (id, label string) {
+	return func(pointer string) (id string, label phrase) {
 		if asked, ok := from[pointer]; ok {
 			pointer = asked
 		}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"html/template"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -15,44 +16,61 @@ import (
 )
 
 // functions are what the templates may call.
-var functions = template.FuncMap{
-	"code":     worksheets.CodeText,
-	"add":      func(a, b int) int { return a + b },
-	"drawing":  drawing,
-	"note":     worksheets.DrawingNote,
-	"sentence": sentence,
-	"number":   number,
-	"letter":   func(i int) string { return string(rune('A' + i)) },
-	"words":    func(s string) string { return strings.ReplaceAll(s, "-", " ") },
-	"has": func(list []string, s string) bool {
-		for _, x := range list {
-			if x == s {
-				return true
-			}
-		}
-		return false
-	},
-	"is":      func(b *bool) bool { return b != nil && *b },
-	"skill":   skillTitle,
-	"list":    func(words ...string) []string { return words },
-	"counted": counted,
-	"anchor":  func(s string) string { return strings.ReplaceAll(strings.ToLower(s), " ", "-") },
-	"grouped": grouped,
-	"look":    look,
-	"said":    said,
-	"why":     whyWords,
-	"dialled": dialled,
-	"title":   capital,
-	"pair":    func(a, b any) map[string]any { return map[string]any{"A": a, "B": b} },
-	"row": func(name string, l *threadmath.LimitOfSize, v view) map[string]any {
-		return map[string]any{"Name": name, "Limit": l, "View": v}
-	},
-	"neg":     func(n int) int { return -n },
-	"clock":   clock,
-	"methods": func() []string { return indexingMethods },
-	"outcome": outcomeWords,
-	"mark":    markClass,
+func (x *texts) functions() template.FuncMap {
+	return template.FuncMap{
+		// The words of the page, in its language.
+		"lang":     x.tag.String,
+		"t":        x.html,
+		"tn":       x.counted,
+		"say":      x.say,
+		"sayall":   func(sep string, list []string) template.HTML { return joined(sep, list, x.say) },
+		"sentence": func(s string) template.HTML { return x.foreign(s, sentence) },
+		"words":    func(s string) template.HTML { return x.say(words(s)) },
+		"kind":     func(s string) template.HTML { return x.foreign(words(s), capital) },
+		"skill":    func(slug string) template.HTML { return x.say(skillTitle(slug)) },
+		"skills": func(slugs []string) template.HTML {
+			return joined("; ", slugs, func(slug string) template.HTML { return x.say(skillTitle(slug)) })
+		},
+		"dialled": x.dialled,
+		"outcome": outcomeWords,
+		"why":     whyWords,
+		"said":    said,
+
+		"code":    worksheets.CodeText,
+		"add":     func(a, b int) int { return a + b },
+		"drawing": drawing,
+		"note":    worksheets.DrawingNote,
+		"number":  number,
+		"letter":  func(i int) string { return string(rune('A' + i)) },
+		"has":     slices.Contains[[]string],
+		"is":      func(b *bool) bool { return b != nil && *b },
+		"list":    func(words ...string) []string { return words },
+		"joined":  func(sep string, list []string) string { return strings.Join(list, sep) },
+		"counted": counted,
+		"anchor":  func(s string) string { return strings.ReplaceAll(strings.ToLower(s), " ", "-") },
+		"grouped": grouped,
+		"look":    look,
+		"pair":    func(a, b any) map[string]any { return map[string]any{"A": a, "B": b} },
+		"row": func(name template.HTML, l *threadmath.LimitOfSize, v view) map[string]any {
+			return map[string]any{"Name": name, "Limit": l, "View": v}
+		},
+		"neg":     func(n int) int { return -n },
+		"methods": func() []string { return indexingMethods },
+		"mark":    markClass,
+	}
 }
+
+// joined puts texts in a row.
+func joined(sep string, list []string, say func(string) template.HTML) template.HTML {
+	said := make([]string, len(list))
+	for i, s := range list {
+		said[i] = string(say(s))
+	}
+	return template.HTML(strings.Join(said, sep)) //nolint:gosec // what say returns; the separators are the templates' own
+}
+
+// words writes a name of the contract as people do: "chuck-jaws" is "chuck jaws".
+func words(name string) string { return strings.ReplaceAll(name, "-", " ") }
 
 // drawing is the drawing of an exercise as an SVG element; none where there is
 // none or it cannot be made.
@@ -78,7 +96,7 @@ func skillTitle(slug string) string {
 	if s, err := curriculum.SkillOf(slug); err == nil {
 		return s.Title
 	}
-	return strings.ReplaceAll(slug, "-", " ")
+	return words(slug)
 }
 
 // number writes a float64, or what a pointer to one holds, with so many decimals,
@@ -105,7 +123,7 @@ func counted(list []int) string {
 }
 
 // whyWords say why an exercise stands in a plan.
-func whyWords(why string) string {
+func whyWords(why string) english {
 	switch why {
 	case curriculum.WhyNew:
 		return "next"
@@ -114,16 +132,25 @@ func whyWords(why string) string {
 	case curriculum.WhyWeak:
 		return "what the next one builds on"
 	}
-	return why
+	return english(words(why))
 }
 
 // wholeIn reads a whole number of a form.
 func wholeIn(path, text string) (int, error) {
 	n, err := strconv.Atoi(strings.TrimSpace(text))
 	if err != nil {
-		return 0, &curriculum.FieldError{Path: path, Value: text, Reason: "not a whole number", Allowed: "figures alone, such as 6"}
+		return 0, wrong(path, text, "not a whole number", "figures alone, such as 6")
 	}
 	return n, nil
+}
+
+// asCount reads a number of things out of an address; what is none is nothing.
+func asCount(text string) int {
+	n, err := strconv.Atoi(text)
+	if err != nil {
+		return 0
+	}
+	return n
 }
 
 // sentence begins with a capital and ends with a full stop.
@@ -144,8 +171,8 @@ func capital(s string) string {
 
 // dialled writes a setting as the hand meets it: "2 turns 3 divisions". Turns
 // may be unknown.
-func dialled(turns, divisions any) string {
-	count := func(v any, unit string) string {
+func (x *texts) dialled(turns, divisions any) template.HTML {
+	count := func(v any, one, many string) template.HTML {
 		text := fmt.Sprint(v)
 		if w, ok := v.(*threadmath.Whole); ok {
 			if w == nil {
@@ -153,19 +180,20 @@ func dialled(turns, divisions any) string {
 			}
 			text = w.Num()
 		}
-		if text == "1" {
-			return "1 " + unit
+		n, err := strconv.Atoi(text)
+		if err != nil {
+			n = 2 // a fraction, or more than can be counted
 		}
-		return text + " " + unit + "s"
+		return x.markup(x.po.GetN(one, many, n), []any{text})
 	}
-	return strings.TrimSpace(count(turns, "turn") + " " + count(divisions, "division"))
+	return template.HTML(strings.TrimSpace(string(count(turns, "%s turn", "%s turns") + " " + count(divisions, "%s division", "%s divisions")))) //nolint:gosec // our own texts
 }
 
 // outcomeWords say what an outcome means in a table.
-func outcomeWords(o string) string {
+func outcomeWords(o string) english {
 	switch curriculum.Outcome(o) {
 	case curriculum.Right:
-		return "right"
+		return "outcome|right"
 	case curriculum.Rounding:
 		return "rounded too far"
 	case curriculum.FollowThrough:
@@ -181,7 +209,7 @@ func outcomeWords(o string) string {
 	case curriculum.Unknown:
 		return "not right"
 	}
-	return strings.ReplaceAll(o, "-", " ")
+	return english(words(o))
 }
 
 // markClass is how a verdict looks.

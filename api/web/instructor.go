@@ -42,7 +42,7 @@ func (w *Pages) classes(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	w.show(c, http.StatusOK, "classes.html", view{Title: "Classes", Role: a.Role, Data: d})
+	w.show(c, http.StatusOK, "classes.html", view{Title: w.t(c, "Classes"), Role: a.Role, Data: d})
 	return nil
 }
 
@@ -57,7 +57,7 @@ func (w *Pages) addClass(c *gin.Context) error {
 		if derr != nil {
 			return derr
 		}
-		return w.again(c, err, "classes.html", view{Title: "Classes", Role: a.Role, Data: d})
+		return w.again(c, err, "classes.html", view{Title: w.t(c, "Classes"), Role: a.Role, Data: d})
 	}
 	c.Redirect(http.StatusSeeOther, "/classes/"+class.ID)
 	return nil
@@ -87,9 +87,9 @@ func (w *Pages) find(c *gin.Context) error {
 			return derr
 		}
 		if errors.Is(err, curriculum.ErrNotFound) {
-			err = &curriculum.FieldError{Path: "/sheet", Value: c.Query("sheet"), Reason: "no sheet of this workshop has this code", Allowed: "the eight letters and digits below the square on the sheet"}
+			err = wrong("/sheet", c.Query("sheet"), "no sheet of this workshop has this code", "the eight letters and digits below the square on the sheet")
 		}
-		return w.againPart(c, err, "classes.html", "layout.html", view{Title: "Classes", Role: a.Role, Data: d}, c.Request.URL.Query())
+		return w.againPart(c, err, "classes.html", "layout.html", view{Title: w.t(c, "Classes"), Role: a.Role, Data: d}, c.Request.URL.Query())
 	}
 	c.Redirect(http.StatusSeeOther, "/sheets/"+v.Code)
 	return nil
@@ -205,7 +205,7 @@ type setData struct {
 	// Sheet is the one whose answers are typed in next.
 	Sheet curriculum.Variant
 	// Entered says how many answers from paper were just taken.
-	Entered string
+	Entered int
 	// Large says that printing takes longer than somebody may wait.
 	Large bool
 }
@@ -215,7 +215,7 @@ func (w *Pages) setData(c *gin.Context, a practice.Actor) (d setData, err error)
 		return d, err
 	}
 	d.Variants, err = w.practice.Variants(c.Request.Context(), a, c.Param("id"))
-	d.Entered, d.Large = c.Query("entered"), len(d.Variants) > practice.MostAtOnce
+	d.Entered, d.Large = asCount(c.Query("entered")), len(d.Variants) > practice.MostAtOnce
 	asked := practice.CleanCode(cmp.Or(c.PostForm("sheet"), c.Query("sheet")))
 	for i, v := range d.Variants {
 		if i == 0 || v.Code == asked {
@@ -267,12 +267,12 @@ func (w *Pages) entered(c *gin.Context, a practice.Actor, answers []practice.Pap
 }
 
 // paperInputs finds the inputs of the marking grid.
-func paperInputs(pointer string) (id, label string) {
+func paperInputs(pointer string) (id string, label phrase) {
 	p := strings.Split(pointer, "/")
 	if len(p) == 5 && p[1] == "exercises" && p[3] == "answers" {
-		return "a" + p[2] + "." + p[4], "Exercise " + p[2] + p[4]
+		return "a" + p[2] + "." + p[4], phraseOf("Exercise %s", p[2]+p[4])
 	}
-	return "", ""
+	return "", phrase{}
 }
 
 // paper takes the answers of one sheet, typed in.
@@ -284,7 +284,7 @@ func (w *Pages) paper(c *gin.Context) error {
 	v, err := w.practice.Variant(c.Request.Context(), a, c.PostForm("sheet"))
 	if err != nil {
 		if errors.Is(err, curriculum.ErrNotFound) {
-			err = &curriculum.FieldError{Path: "/sheet", Value: c.PostForm("sheet"), Reason: "no sheet of this set has this code"}
+			err = wrong("/sheet", c.PostForm("sheet"), "no sheet of this set has this code", "")
 		}
 		return w.entered(c, a, nil, err)
 	}
@@ -305,7 +305,7 @@ func (w *Pages) upload(c *gin.Context) error {
 	}
 	file, _, err := c.Request.FormFile("file")
 	if err != nil {
-		return w.entered(c, a, nil, &curriculum.FieldError{Path: "/file", Reason: "choose a CSV file"})
+		return w.entered(c, a, nil, wrong("/file", "", "choose a CSV file", ""))
 	}
 	defer func() { _ = file.Close() }()
 	data, err := io.ReadAll(file)

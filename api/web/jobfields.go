@@ -19,7 +19,7 @@ var yesNo = []option{{"", "not said"}, {"yes", "yes"}, {"no", "no"}}
 func threadFields() fieldGroup {
 	forms := []option{{"", "not said"}}
 	for _, f := range threadmath.Forms() {
-		forms = append(forms, option{f.Slug, f.Title})
+		forms = append(forms, option{f.Slug, english(f.Title)})
 	}
 	return fieldGroup{Title: "Thread", Open: true, Fields: []field{
 		{Name: "designation", Pointer: "/thread/designation", Label: "Designation", Example: "Tr 40 x 14 P7", Hint: "or the fields that follow"},
@@ -31,7 +31,7 @@ func threadFields() fieldGroup {
 		{Name: "length", Pointer: "/thread/length", Label: "Threaded length", Example: "45 mm"},
 		{Name: "class", Pointer: "/thread/class", Label: "Tolerance class", Example: "6g, 7e, 2A"},
 		{Name: "side", Pointer: "/thread/side", Label: "Side", Kind: choiceField, Options: []option{{"external", "external"}, {"internal", "internal"}}},
-		{Name: "hand", Pointer: "/thread/hand", Label: "Hand", Kind: choiceField, Options: []option{{"right", "right"}, {"left", "left"}}},
+		{Name: "hand", Pointer: "/thread/hand", Label: "Hand", Kind: choiceField, Options: []option{{"right", "hand|right"}, {"left", "hand|left"}}},
 		{Name: "leading_flank", Pointer: "/thread/leading_flank", Label: "Leading flank", Kind: choiceField, Options: []option{{"", "not said"}, {"load", "load flank"}, {"clearance", "clearance flank"}}, Hint: "buttress only"},
 	}}
 }
@@ -55,14 +55,16 @@ func latheFields(dials, plates int) []fieldGroup {
 	more := fieldGroup{Title: "Further thread dials"}
 	for i := range dials {
 		n := strconv.Itoa(i + 1)
-		suffix, words, group := "", "Thread dial", &screw
+		suffix, group := "", &screw
+		var teeth, lines, runs english = "Thread dial: teeth", "Thread dial: lines", "Thread dial: numbers"
 		if i > 0 {
-			suffix, words, group = n, "Dial "+n, &more
+			suffix, group = n, &more
+			teeth, lines, runs = "Dial %s: teeth", "Dial %s: lines", "Dial %s: numbers"
 		}
 		group.Fields = append(group.Fields,
-			field{Name: "dial" + suffix + "_teeth", Pointer: at("thread_dials", i, "teeth"), Label: words + ": teeth", Kind: numberField},
-			field{Name: "dial" + suffix + "_lines", Pointer: at("thread_dials", i, "graduations"), Label: words + ": lines", Kind: numberField},
-			field{Name: "dial" + suffix + "_runs", Pointer: at("thread_dials", i, "runs"), Label: words + ": numbers", Kind: choiceField,
+			field{Name: "dial" + suffix + "_teeth", Pointer: at("thread_dials", i, "teeth"), Label: teeth, Number: suffix, Kind: numberField},
+			field{Name: "dial" + suffix + "_lines", Pointer: at("thread_dials", i, "graduations"), Label: lines, Number: suffix, Kind: numberField},
+			field{Name: "dial" + suffix + "_runs", Pointer: at("thread_dials", i, "runs"), Label: runs, Number: suffix, Kind: choiceField,
 				Options: []option{{"", "not said"}, {threadmath.DialRunsUp, "come up in order"}, {threadmath.DialRunsDown, "run backwards"}}})
 	}
 	holders := fieldGroup{Title: "Chuck, plates and index holes", Fields: []field{
@@ -72,9 +74,9 @@ func latheFields(dials, plates int) []fieldGroup {
 	for i := range plates {
 		n := strconv.Itoa(i + 1)
 		holders.Fields = append(holders.Fields,
-			field{Name: "holder" + n, Pointer: at("holders", i, "kind"), Label: "Kind " + n, Kind: choiceField, Options: kinds},
-			field{Name: "stations" + n, Pointer: at("holders", i, "stations"), Label: "Stations " + n, Kind: numberField, Example: "3"},
-			field{Name: "station_error" + n, Pointer: at("holders", i, "error_deg"), Label: "Error " + n + ", degrees", Kind: numberField, Example: "0.05"})
+			field{Name: "holder" + n, Pointer: at("holders", i, "kind"), Label: "Kind %s", Number: n, Kind: choiceField, Options: kinds},
+			field{Name: "stations" + n, Pointer: at("holders", i, "stations"), Label: "Stations %s", Number: n, Kind: numberField, Example: "3"},
+			field{Name: "station_error" + n, Pointer: at("holders", i, "error_deg"), Label: "Error %s, degrees", Number: n, Kind: numberField, Example: "0.05"})
 	}
 	return []fieldGroup{
 		screw,

@@ -71,23 +71,15 @@ func (r reader) Thread(t threadmath.Thread) string {
 		words = append(words, r.Typed(t.Diameter))
 	}
 	if t.Pitch != "" {
-		words = append(words, "pitch "+r.Typed(t.Pitch))
+		words = append(words, r.T("pitch %s", r.Typed(t.Pitch)))
 	}
 	if t.Lead != "" {
-		words = append(words, "lead "+r.Typed(t.Lead))
+		words = append(words, r.T("lead %s", r.Typed(t.Lead)))
 	}
 	if t.Starts != nil {
-		n := int(*t.Starts)
-		words = append(words, strconv.Itoa(n)+" "+plural(n, "start"))
+		words = append(words, r.N(int(*t.Starts), "%s start", "%s starts"))
 	}
 	return strings.Join(words, ", ")
-}
-
-func plural(n int, word string) string {
-	if n == 1 {
-		return word
-	}
-	return word + "s"
 }
 
 // jobs shows who cuts what where, and the form of one learner's job.
@@ -107,7 +99,7 @@ func (w *Pages) jobs(c *gin.Context) error {
 			return err
 		}
 	}
-	w.show(c, http.StatusOK, "jobs.html", view{Title: "Jobs of " + d.Class.Name, Role: a.Role, Form: form, Data: d})
+	w.show(c, http.StatusOK, "jobs.html", view{Title: w.t(c, "Jobs of %s", d.Class.Name), Role: a.Role, Form: form, Data: d})
 	return nil
 }
 
@@ -168,7 +160,7 @@ func (w *Pages) setJob(c *gin.Context) error {
 		if errors.Is(err, curriculum.ErrConflict) {
 			err = fmt.Errorf("%w: somebody else has changed this job meanwhile; what you typed still stands below. Open the job in another window, compare, and save there", curriculum.ErrConflict)
 		}
-		return w.again(c, err, "jobs.html", view{Title: "Jobs of " + d.Class.Name, Role: a.Role, Where: where, Data: d})
+		return w.again(c, err, "jobs.html", view{Title: w.t(c, "Jobs of %s", d.Class.Name), Role: a.Role, Where: where, Data: d})
 	}
 	c.Redirect(http.StatusSeeOther, "/classes/"+c.Param("id")+"/jobs?saved="+url.QueryEscape(learner)+"#jobs")
 	return nil
@@ -197,26 +189,26 @@ func jobOfForm(c *gin.Context) (curriculum.Job, inputs, error) {
 	j := curriculum.Job{Class: c.Param("id"), Lathe: c.PostForm("lathe"), Method: c.PostForm("method"), Allowed: c.PostForm("allowed") != ""}
 	doc, from, err := cutForm.document(c.Request.PostForm)
 	find := cutForm.whereFrom(from)
-	where := func(pointer string) (id, label string) {
+	where := func(pointer string) (id string, label phrase) {
 		if pointer == "/factor" {
-			return "factor", "Factor"
+			return "factor", phraseOf("Factor")
 		}
 		return find(pointer)
 	}
-	wrong := []error{err}
+	faults := []error{err}
 	if err == nil {
 		j.Request, err = threadmath.ParseRequest(doc)
-		wrong = append(wrong, err)
+		faults = append(faults, err)
 	}
 	if text := strings.TrimSpace(c.PostForm("factor")); text != "" {
 		if j.Factor, err = strconv.ParseFloat(text, 64); err != nil {
-			wrong = append(wrong, &curriculum.FieldError{Path: "/factor", Value: text, Reason: "not a number", Allowed: "1 to 3"})
+			faults = append(faults, wrong("/factor", text, "not a number", "1 to 3"))
 		}
 	}
 	if j.Version, err = strconv.Atoi(c.PostForm("version")); err != nil {
-		wrong = append(wrong, &curriculum.FieldError{Path: "/version", Value: c.PostForm("version"), Reason: "not a version; open the page again"})
+		faults = append(faults, wrong("/version", c.PostForm("version"), "not a version; open the page again", ""))
 	}
-	return j, where, errors.Join(wrong...)
+	return j, where, errors.Join(faults...)
 }
 
 // indexingMethods are the ways from start to start that a job may ask for.

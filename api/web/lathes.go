@@ -36,7 +36,7 @@ func (w *Pages) lathes(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	w.show(c, http.StatusOK, "lathes.html", view{Title: "Lathes", Role: a.Role, Data: d})
+	w.show(c, http.StatusOK, "lathes.html", view{Title: w.t(c, "Lathes"), Role: a.Role, Data: d})
 	return nil
 }
 
@@ -44,7 +44,7 @@ func (w *Pages) lathes(c *gin.Context) error {
 func profileOfForm(form jobForm, values url.Values) (threadmath.Lathe, inputs, error) {
 	doc, from, err := form.document(values)
 	find := form.whereFrom(from)
-	where := func(pointer string) (id, label string) {
+	where := func(pointer string) (id string, label phrase) {
 		if !strings.HasPrefix(pointer, latheRoot+"/") {
 			pointer = latheRoot + strings.TrimPrefix(pointer, "/profile")
 		}
@@ -73,7 +73,7 @@ func (w *Pages) addLathe(c *gin.Context) error {
 		if derr != nil {
 			return derr
 		}
-		return w.again(c, err, "lathes.html", view{Title: "Lathes", Role: a.Role, Data: d, Where: nameOr(where)})
+		return w.again(c, err, "lathes.html", view{Title: w.t(c, "Lathes"), Role: a.Role, Data: d, Where: nameOr(where)})
 	}
 	c.Redirect(http.StatusSeeOther, "/lathes/"+l.ID)
 	return nil
@@ -81,9 +81,9 @@ func (w *Pages) addLathe(c *gin.Context) error {
 
 // nameOr finds the name's input before those of the profile.
 func nameOr(where inputs) inputs {
-	return func(pointer string) (id, label string) {
+	return func(pointer string) (id string, label phrase) {
 		if pointer == "/name" {
-			return "name", "Name"
+			return "name", phraseOf("Name")
 		}
 		return where(pointer)
 	}
@@ -134,7 +134,7 @@ func (w *Pages) lathe(c *gin.Context) error {
 }
 
 // checkInputs are the inputs of the form that records a check.
-var checkInputs = map[string]string{
+var checkInputs = map[string]english{
 	"/entry": "Entry", "/what": "What was done", "/predicted": "Predicted", "/measured": "Measured", "/division": "One division of the instrument",
 }
 
@@ -153,7 +153,9 @@ func (w *Pages) checkLathe(c *gin.Context) error {
 		Lathe: c.Param("id"), Entry: c.PostForm("entry"), What: c.PostForm("what"), Predicted: c.PostForm("predicted"), Measured: c.PostForm("measured"), Division: c.PostForm("division"),
 	})
 	if err != nil {
-		v.Where = func(pointer string) (id, label string) { return strings.TrimPrefix(pointer, "/"), checkInputs[pointer] }
+		v.Where = func(pointer string) (id string, label phrase) {
+			return strings.TrimPrefix(pointer, "/"), phraseOf(checkInputs[pointer])
+		}
 		for name, typed := range c.Request.PostForm {
 			v.Form[name] = typed
 		}
@@ -179,7 +181,7 @@ func (w *Pages) changeLathe(c *gin.Context) error {
 	if err == nil {
 		version, verr := strconv.Atoi(c.PostForm("version"))
 		if verr != nil {
-			return &curriculum.FieldError{Path: "/version", Value: c.PostForm("version"), Reason: "not a version; open the page again"}
+			return wrong("/version", c.PostForm("version"), "not a version; open the page again", "")
 		}
 		_, err = w.practice.ChangeLathe(c.Request.Context(), a, kept.ID, version, name, profile)
 	}

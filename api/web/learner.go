@@ -29,14 +29,14 @@ func (w *Pages) home(c *gin.Context) error {
 		c.Redirect(http.StatusSeeOther, to)
 		return nil
 	}
-	w.show(c, http.StatusOK, "home.html", view{Title: "Multi-start threads"})
+	w.show(c, http.StatusOK, "home.html", view{Title: w.t(c, "Multi-start threads")})
 	return nil
 }
 
 // link shows a button: the page that a one-time link opens must not spend it,
 // since mail and chat programs open links by themselves.
 func (w *Pages) link(c *gin.Context) error {
-	w.show(c, http.StatusOK, "link.html", view{Title: "Sign in", Data: c.Param("token")})
+	w.show(c, http.StatusOK, "link.html", view{Title: w.t(c, "Sign in"), Data: c.Param("token")})
 	return nil
 }
 
@@ -68,7 +68,7 @@ type joinData struct {
 
 func (w *Pages) join(c *gin.Context) error {
 	code := c.Query("code")
-	v := view{Title: "Join a class", Data: joinData{}}
+	v := view{Title: w.t(c, "Join a class"), Data: joinData{}}
 	if code == "" {
 		w.show(c, http.StatusOK, "join.html", v)
 		return nil
@@ -93,7 +93,7 @@ func (w *Pages) doJoin(c *gin.Context) error {
 	token, expires, err := w.practice.Join(c.Request.Context(), code, c.PostForm("learner"), c.PostForm("pin"))
 	if err != nil {
 		d, _ := w.joinData(c, code)
-		return w.again(c, err, "join.html", view{Title: "Join a class", Data: d})
+		return w.again(c, err, "join.html", view{Title: w.t(c, "Join a class"), Data: d})
 	}
 	w.cookie.Set(c.Writer, token, expires)
 	c.Redirect(http.StatusSeeOther, "/sheets")
@@ -118,7 +118,7 @@ func (w *Pages) sheets(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	w.show(c, http.StatusOK, "sheets.html", view{Title: "My sheets", Role: a.Role, Data: sheetsData{me, sheets}})
+	w.show(c, http.StatusOK, "sheets.html", view{Title: w.t(c, "My sheets"), Role: a.Role, Data: sheetsData{me, sheets}})
 	return nil
 }
 
@@ -208,7 +208,7 @@ func (w *Pages) showSheet(c *gin.Context, a practice.Actor, v curriculum.Variant
 	if s.fault != nil {
 		status = http.StatusUnprocessableEntity
 	}
-	w.show(c, status, "sheet.html", view{Title: "Sheet", Role: a.Role, Data: d})
+	w.show(c, status, "sheet.html", view{Title: w.t(c, "Sheet"), Role: a.Role, Data: d})
 	return nil
 }
 
@@ -287,7 +287,7 @@ func (w *Pages) hint(c *gin.Context) error {
 	part, text, _ := strings.Cut(c.PostForm("hint"), ":")
 	rung, err := strconv.Atoi(text)
 	if err != nil {
-		return &curriculum.FieldError{Path: "/hint", Value: c.PostForm("hint"), Reason: "not a rung of the hints"}
+		return wrong("/hint", c.PostForm("hint"), "not a rung of the hints", "")
 	}
 	lines, err := w.practice.Hint(c.Request.Context(), a, v.Code, position, part, rung)
 	if err != nil {
@@ -393,6 +393,6 @@ func (x exerciseView) Mark() string {
 }
 
 // MarkWord says it to those who cannot see it.
-func (x exerciseView) MarkWord() string {
-	return map[string]string{"good": "right", "bad": "not right yet", "": "not tried"}[x.Mark()]
+func (x exerciseView) MarkWord() english {
+	return map[string]english{"good": "outcome|right", "bad": "not right yet", "": "not tried"}[x.Mark()]
 }

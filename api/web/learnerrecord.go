@@ -18,13 +18,16 @@ type recordData struct {
 }
 
 type kindCount struct {
-	Kind  string
+	Kind  english
 	Count int
 }
 
 // recordKinds are the kinds of a learner's record that a page tells about, in
 // words.
-var recordKinds = []struct{ kind, words string }{
+var recordKinds = []struct {
+	kind  string
+	words english
+}{
 	{"variant", "sheets"}, {"attempt", "answers"}, {"hint", "hints looked at"}, {"cell", "skills followed"}, {"sitting", "theory sittings"},
 	{"shop_job", "jobs"}, {"signoff_line", "lines in the sign-off record"},
 }
@@ -50,7 +53,7 @@ func (w *Pages) record(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	w.show(c, http.StatusOK, "record.html", view{Title: "Record of " + d.Learner.Name, Role: a.Role, Data: d})
+	w.show(c, http.StatusOK, "record.html", view{Title: w.t(c, "Record of %s", d.Learner.Name), Role: a.Role, Data: d})
 	return nil
 }
 
@@ -65,7 +68,7 @@ func (w *Pages) eraseLearner(c *gin.Context) error {
 	}
 	e, err := w.practice.EraseLearner(c.Request.Context(), a, d.Learner.ID, c.PostForm("name"))
 	if err != nil {
-		return w.again(c, err, "record.html", view{Title: "Record of " + d.Learner.Name, Role: a.Role, Data: d})
+		return w.again(c, err, "record.html", view{Title: w.t(c, "Record of %s", d.Learner.Name), Role: a.Role, Data: d})
 	}
 	d = recordData{Erased: true}
 	for _, k := range recordKinds {
@@ -74,6 +77,6 @@ func (w *Pages) eraseLearner(c *gin.Context) error {
 		}
 	}
 	c.Header("Cache-Control", "no-store")
-	w.show(c, http.StatusOK, "record.html", view{Title: "Erased", Role: a.Role, Data: d})
+	w.show(c, http.StatusOK, "record.html", view{Title: w.t(c, "Erased"), Role: a.Role, Data: d})
 	return nil
 }

@@ -31,22 +31,29 @@ type Pages struct {
 	practice  *practice.Service
 	log       *slog.Logger
 	cookie    Cookie
-	templates map[string]*template.Template
+	languages *Languages
 	pools     poolCache
 }
 
-// New parses the templates; a template that does not parse is a fault of the
-// build, found by every test.
-func New(p *practice.Service, log *slog.Logger, cookie Cookie) *Pages {
+// New makes the pages, in the languages that are built in where none are given.
+func New(p *practice.Service, log *slog.Logger, cookie Cookie, l *Languages) *Pages {
+	l = cmp.Or(l, builtIn)
+	l.offered[0].pages() // now, not while the first reader waits
+	return &Pages{practice: p, log: log, cookie: cookie, languages: l}
+}
+
+// parse reads the templates with the language's words; one that does not parse is
+// a fault of the build, found by every test.
+func (x *texts) parse() map[string]*template.Template {
 	names, err := fs.Glob(templateFiles, "templates/*.html")
 	if err != nil {
 		panic(err)
 	}
-	w := &Pages{practice: p, log: log, cookie: cookie, templates: map[string]*template.Template{}}
+	out := map[string]*template.Template{}
 	for _, name := range names {
-		w.templates[path.Base(name)] = template.Must(template.New("layout.html").Funcs(functions).ParseFS(templateFiles, "templates/parts/*.html", name))
+		out[path.Base(name)] = template.Must(template.New("layout.html").Funcs(x.functions()).ParseFS(templateFiles, "templates/parts/*.html", name))
 	}
-	return w
+	return out
 }
 
 // view is what every page is given.
@@ -85,7 +92,7 @@ func (w *Pages) fail(c *gin.Context, err error) {
 		return
 	}
 	d.SetHeader(c.Writer.Header())
-	w.show(c, d.Status, "problem.html", view{Title: d.Title, Problem: troubleOf(d, nil)})
+	w.show(c, d.Status, "problem.html", view{Title: w.reader(c).lookUp(d.Title), Problem: troubleOf(d, nil)})
 }
 
 // Fail shows the page of an error that is not a page's own.
@@ -93,7 +100,7 @@ func (w *Pages) Fail(c *gin.Context, err error) { w.fail(c, err) }
 
 // Reference shows the contract to people; data is what package openapi read of it.
 func (w *Pages) Reference(c *gin.Context, data any) {
-	w.show(c, http.StatusOK, "reference.html", view{Title: "Reference", Data: data})
+	w.show(c, http.StatusOK, "reference.html", view{Title: w.t(c, "Reference"), Data: data})
 }
 
 // NotFound is the page for an address that has none.
@@ -118,7 +125,7 @@ func (w *Pages) showPart(c *gin.Context, status int, name, part string, v view) 
 		v.Form = url.Values{}
 	}
 	var b bytes.Buffer
-	if err := w.templates[name].ExecuteTemplate(&b, part, v); err != nil {
+	if err := v.pages()[name].ExecuteTemplate(&b, part, v); err != nil {
 		w.log.ErrorContext(c.Request.Context(), "page", "name", name, "error", err.Error())
 		problem.Write(c.Writer, problem.Document{Type: "about:blank", Title: "Something went wrong here", Status: http.StatusInternalServerError})
 		return
@@ -156,14 +163,27 @@ func (w *Pages) actor(c *gin.Context) (practice.Actor, error) {
 	return a, err
 }
 
-// reader is who the page is for. The units of an address count before those that
-// who asks has chosen, so that a job can be passed on as it was seen.
+// reader is who the page is for; found once for a request. The units of an address
+// count before those that who asks has chosen, so that a job can be passed on as it
+// was seen.
 func (w *Pages) reader(c *gin.Context) reader {
+	const key = "reader"
+	if r, ok := c.Get(key); ok {
+		return r.(reader)
+	}
 	units, err := curriculum.UnitsNamed("/units", c.Query("units"))
 	if a, known := w.actor(c); known == nil && (err != nil || units == curriculum.UnitsOfJob) {
 		units = a.Units
 	}
-	return readerOf(c.Request, units)
+	r := readerOf(c.Request, units)
+	r.texts = w.languages.of(c.Request)
+	c.Set(key, r)
+	return r
+}
+
+// t is a text in the language of who asks.
+func (w *Pages) t(c *gin.Context, key english, with ...any) string {
+	return w.reader(c).T(key, with...)
 }
 
 // Mount adds the pages' routes.

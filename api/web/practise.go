@@ -40,7 +40,7 @@ func (w *Pages) showPlan(c *gin.Context, a practice.Actor, fault error) error {
 		const shown = 8 // sittings ahead; the calendar file has them all
 		d.Later = d.Later[:min(shown, len(d.Later))]
 	}
-	v := view{Title: "My plan", Role: a.Role, Data: d}
+	v := view{Title: w.t(c, "My plan"), Role: a.Role, Data: d}
 	if fault != nil {
 		return w.again(c, fault, "plan.html", v)
 	}
@@ -105,7 +105,8 @@ type skillCard struct {
 	Needs []string
 	// State is how it stands: "machine", "held", "cold", "begun", "ready" or "later";
 	// Word says it.
-	State, Word string
+	State string
+	Word  english
 }
 
 // skillMap shows a learner's skills by the graph of what builds on what.
@@ -118,7 +119,7 @@ func (w *Pages) skillMap(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	w.show(c, http.StatusOK, "skills.html", view{Title: "My skills", Role: a.Role, Data: skillLevels(st)})
+	w.show(c, http.StatusOK, "skills.html", view{Title: w.t(c, "My skills"), Role: a.Role, Data: skillLevels(st)})
 	return nil
 }
 
@@ -165,7 +166,7 @@ func skillLevels(standings []practice.Standing) []skillLevel {
 }
 
 // stateOf says how a skill stands, in a word that also picks its look.
-func stateOf(s practice.Standing, open bool) (state, word string) {
+func stateOf(s practice.Standing, open bool) (state string, word english) {
 	switch {
 	case s.Machine && !s.Cold:
 		return "machine", "ready for the machine"

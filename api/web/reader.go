@@ -3,6 +3,7 @@ package web
 import (
 	"html/template"
 	"net/http"
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -72,11 +73,12 @@ var matcher = func() language.Matcher {
 	return language.NewMatcher(tags)
 }()
 
-// reader is who a page is written for: how days and numbers are written, by the
-// language of the browser, and in which units lengths are shown. What goes into
+// reader is who a page is written for: its texts, how days and numbers are written,
+// by the language of the browser, and in which units lengths are shown. What goes into
 // an input, and what an exercise says, is written as the answers are read,
 // whatever the language: with a decimal point.
 type reader struct {
+	*texts
 	locale locales.Translator
 	// point is the decimal mark. Thousands are not set off: 1,250 would be read as
 	// one and a quarter by some and as a thousand by others.
@@ -88,7 +90,7 @@ type reader struct {
 func readerOf(r *http.Request, units curriculum.Units) reader {
 	_, i := language.MatchStrings(matcher, r.Header.Get("Accept-Language"))
 	l := known[i]
-	return reader{locale: l, point: strings.Trim(l.FmtNumber(0.5, 1), "05"), units: units}
+	return reader{texts: builtIn.offered[0], locale: l, point: strings.Trim(l.FmtNumber(0.5, 1), "05"), units: units}
 }
 
 // figure writes a number with so many decimals, -1 for as many as it has.
@@ -148,7 +150,7 @@ func (r reader) Size(d threadmath.Dimension, job threadmath.System) string {
 // Small writes an error or a cost, with a figure more than Size and no fraction.
 func (r reader) Small(d threadmath.Dimension, job threadmath.System) string {
 	if d.MM() == 0 {
-		return "none"
+		return r.T("none")
 	}
 	return r.beside(d, r.units.First(job), func(s threadmath.System) int { return sizeDecimals(s) + 1 })
 }
@@ -216,5 +218,21 @@ func (r reader) day(at time.Time) string {
 	return r.locale.WeekdayAbbreviated(at.Weekday()) + ", " + r.locale.FmtDateMedium(at)
 }
 
+// hour is the hour in a time of day.
+var hour = regexp.MustCompile(`^\D*(\d+)`)
+
+// Clock writes a time of day, with twelve hours or twenty-four.
+func (r reader) Clock(at time.Time) string {
+	text := r.locale.FmtTimeShort(at)
+	if noon := r.locale.FmtTimeShort(at.Add(-time.Duration(at.Hour()-13) * time.Hour)); at.Hour() == 0 && !strings.Contains(noon, "13") {
+		// The library counts the first hour of twelve as 0.
+		i := hour.FindStringSubmatchIndex(text)
+		text = text[:i[2]] + "12" + text[i[3]:]
+	}
+	return text
+}
+
 // Moment writes a day and the time on the clock of its zone, which is named.
-func (r reader) Moment(at time.Time) string { return r.day(at) + ", " + at.Format("15:04 MST") }
+func (r reader) Moment(at time.Time) string {
+	return r.day(at) + ", " + r.Clock(at) + " " + at.Format("MST")
+}

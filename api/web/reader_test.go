@@ -40,6 +40,24 @@ func TestReaders(t *testing.T) {
 	}
 }
 
+// TestClocks: a time of day as each language writes it. The first hour after midnight
+// is twelve where the clock has twelve hours.
+func TestClocks(t *testing.T) {
+	t.Parallel()
+	for languages, want := range map[string][4]string{
+		"en-GB": {"00:05", "09:30", "12:00", "18:30"},
+		"en-US": {"12:05 am", "9:30 am", "12:00 pm", "6:30 pm"},
+		"de":    {"00:05", "09:30", "12:00", "18:30"},
+		"fi":    {"0.05", "9.30", "12.00", "18.30"},
+		"ko":    {"AM 12:05", "AM 9:30", "PM 12:00", "PM 6:30"},
+	} {
+		r := reading(languages, curriculum.UnitsOfJob)
+		at := func(hour, minute int) string { return r.Clock(time.Date(2026, 3, 4, hour, minute, 0, 0, time.UTC)) }
+		assert.Equal(t, want, [4]string{at(0, 5), at(9, 30), at(12, 0), at(18, 30)}, languages)
+	}
+	assert.Equal(t, "Wed, Mar 4, 2026, 12:05 am UTC", reading("en-US", curriculum.UnitsOfJob).Moment(time.Date(2026, 3, 4, 0, 5, 0, 0, time.UTC)))
+}
+
 // TestUnitsOfReaders: each choice of units, and what is known exactly as a
 // fraction.
 func TestUnitsOfReaders(t *testing.T) {

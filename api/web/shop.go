@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"net/http"
@@ -83,7 +84,7 @@ func (w *Pages) shops(c *gin.Context) error {
 		spec = d.Sessions[n-1].Spec
 		d.Stations = count(len(spec.Stations) + spareStations)
 	}
-	w.show(c, http.StatusOK, "shops.html", view{Title: "Shop sessions of " + d.Class.Name, Role: a.Role, Form: shopValues(spec, time.Time{}), Data: d})
+	w.show(c, http.StatusOK, "shops.html", view{Title: w.t(c, "Shop sessions of %s", d.Class.Name), Role: a.Role, Form: shopValues(spec, time.Time{}), Data: d})
 	return nil
 }
 
@@ -103,7 +104,7 @@ func (w *Pages) planShop(c *gin.Context) error {
 			return derr
 		}
 		d.Stations = count(stationsTyped(c.Request.PostForm))
-		return w.again(c, err, "shops.html", view{Title: "Shop sessions of " + d.Class.Name, Role: a.Role, Where: shopInputs, Data: d})
+		return w.again(c, err, "shops.html", view{Title: w.t(c, "Shop sessions of %s", d.Class.Name), Role: a.Role, Where: shopInputs, Data: d})
 	}
 	c.Redirect(http.StatusSeeOther, "/shop-sessions/"+out.ID)
 	return nil
@@ -159,9 +160,9 @@ func zoneOf(s curriculum.ShopSpec) *time.Location {
 // shopOfForm reads the form of a session onto what it had before, which keeps the
 // decisions made by hand. Every field that cannot be read is named.
 func shopOfForm(c *gin.Context, spec curriculum.ShopSpec) (time.Time, curriculum.ShopSpec, error) {
-	var wrong []error
-	bad := func(path, value, reason, allowed string) {
-		wrong = append(wrong, &curriculum.FieldError{Path: path, Value: value, Reason: reason, Allowed: allowed})
+	var faults []error
+	bad := func(path, value string, reason, allowed english) {
+		faults = append(faults, wrong(path, value, reason, allowed))
 	}
 	whole := func(name string, path string) int {
 		text := strings.TrimSpace(c.PostForm(name))
@@ -211,7 +212,7 @@ func shopOfForm(c *gin.Context, spec curriculum.ShopSpec) (time.Time, curriculum
 		}
 		st.Minutes, st.Places, st.Together = whole(stationField(i, "minutes"), path+"minutes"), whole(stationField(i, "places"), path+"places"), whole(stationField(i, "together"), path+"together")
 		if st.Minutes < 1 || st.Minutes > spec.Minutes {
-			bad(path+"minutes", c.PostForm(stationField(i, "minutes")), "", fmt.Sprintf("1 to %d", spec.Minutes))
+			faults = append(faults, &curriculum.FieldError{Path: path + "minutes", Value: c.PostForm(stationField(i, "minutes")), Allowed: fmt.Sprintf("1 to %d", spec.Minutes)})
 		}
 		if st.Places < 1 {
 			bad(path+"places", c.PostForm(stationField(i, "places")), "", "1 or more")
@@ -219,7 +220,7 @@ func shopOfForm(c *gin.Context, spec curriculum.ShopSpec) (time.Time, curriculum
 		spec.Stations = append(spec.Stations, st)
 	}
 	keepPlaces(&spec)
-	return begins, spec, errors.Join(wrong...)
+	return begins, spec, errors.Join(faults...)
 }
 
 // keepPlaces drops what was decided by hand for places and learners that the
@@ -231,28 +232,31 @@ func keepPlaces(s *curriculum.ShopSpec) {
 	})
 }
 
-var shopLabels = map[string]string{
+var shopLabels = map[string]english{
 	"title": "Title", "begins": "Begins", "zone": "Time zone", "minutes": "Minutes", "opening": "Opening", "closing": "Closing", "instructors": "Instructors",
 	"check_minutes": "Minutes of a check-off", "call_every_min": "A lathe calls for help every", "help_min": "Minutes of a help", "lathes": "Lathes",
 	"learner": "Who", "place": "Where", "begin": "From",
 }
 
+// stationLabels are the inputs of a station.
+var stationLabels = map[string]english{"minutes": "minutes", "places": "places", "together": "together"}
+
 // shopInputs finds the inputs of the two forms of a session.
-func shopInputs(pointer string) (id, label string) {
+func shopInputs(pointer string) (id string, label phrase) {
 	words := strings.Split(strings.TrimPrefix(strings.TrimPrefix(pointer, "/"), "spec/"), "/")
 	switch {
 	case len(words) == 1 && shopLabels[words[0]] != "":
-		return words[0], shopLabels[words[0]]
+		return words[0], phraseOf(shopLabels[words[0]])
 	case words[0] == "lathes":
-		return "lathes", shopLabels["lathes"]
+		return "lathes", phraseOf("Lathes")
 	case words[0] == "fixed" && len(words) == 2:
-		return "learner", shopLabels["learner"]
+		return "learner", phraseOf("Who")
 	case words[0] == "fixed" && len(words) == 3 && shopLabels[words[2]] != "":
-		return words[2], shopLabels[words[2]]
+		return words[2], phraseOf(shopLabels[words[2]])
 	case words[0] == "stations" && len(words) == 3:
 		if i, err := strconv.Atoi(words[1]); err == nil {
-			return stationField(i, words[2]), fmt.Sprintf("Station %d, %s", i+1, words[2])
+			return stationField(i, words[2]), phraseOf("Station %s, %s", i+1, cmp.Or(stationLabels[words[2]], english(words[2])))
 		}
 	}
-	return "", ""
+	return "", phrase{}
 }

@@ -29,8 +29,10 @@ type boardData struct {
 	Lists   []placeList
 	People  []boardPerson
 	// Changed says what the last change has brought about.
-	Changed  []string
-	Stations []int
+	Changed []phrase
+	// Unchecked are the names of those without a check-off.
+	Unchecked []string
+	Stations  []int
 }
 
 // place is a column of the board.
@@ -64,7 +66,14 @@ type booked struct {
 // the board.
 type placeList struct {
 	Name  string
+	Check bool // the check-offs, which have no place
 	Turns []boardTurn
+}
+
+// doing is what a learner does from when to when, at a place or in a check-off.
+type doing struct {
+	From, To, Name string
+	Check          bool
 }
 
 // boardPerson is what the session holds for one learner.
@@ -72,7 +81,7 @@ type boardPerson struct {
 	ID, Name string
 	Seat     int
 	// Does is what the learner does, in order; Why says why there is no turn.
-	Does               []string
+	Does               []doing
 	Why                string
 	Idle               int
 	Unchecked          bool
@@ -113,16 +122,20 @@ func (w *Pages) boardOf(c *gin.Context, a practice.Actor, s curriculum.ShopSessi
 	for _, st := range s.Spec.Stations {
 		d.Places = append(d.Places, place{st.ID, st.Name, curriculum.BookedStation})
 	}
-	d.Rows, d.Lists = boardRows(s, d.Places, d.Names), boardLists(s, d.Places, d.Names)
+	r := w.reader(c)
+	d.Rows, d.Lists = r.boardRows(s, d.Places, d.Names), r.boardLists(s, d.Places, d.Names)
+	for _, id := range s.Plan.Unchecked {
+		d.Unchecked = append(d.Unchecked, d.Names[id])
+	}
 	for _, l := range ls {
-		d.People = append(d.People, boardPersonOf(s, l, d.Names))
+		d.People = append(d.People, r.boardPersonOf(s, l, d.Names))
 	}
 	return d, nil
 }
 
-// clock is the time of day at a minute of the session.
-func clock(s curriculum.ShopSession, minute int) string {
-	return s.Begins.In(zoneOf(s.Spec)).Add(time.Duration(minute) * time.Minute).Format("15:04")
+// ShopClock is the time of day at a minute of the session.
+func (r reader) ShopClock(s curriculum.ShopSession, minute int) string {
+	return r.Clock(s.Begins.In(zoneOf(s.Spec)).Add(time.Duration(minute) * time.Minute))
 }
 
 // ShopDay is a session's day and time on its own clock.
@@ -130,10 +143,7 @@ func (r reader) ShopDay(s curriculum.ShopSession) string {
 	return r.Moment(s.Begins.In(zoneOf(s.Spec)))
 }
 
-// checkOffs stands behind the places; it has the last column.
-const checkOffs = "Check-off"
-
-// columnOf is the column of a booking, -1 for none.
+// columnOf is the column of a booking, -1 for none; check-offs have the last one.
 func columnOf(b curriculum.Booking, places []place) int {
 	if b.Kind == curriculum.BookedCheck {
 		return len(places)
@@ -142,8 +152,8 @@ func columnOf(b curriculum.Booking, places []place) int {
 }
 
 // join adds a booking to the turns of a place, beside those for the same minutes.
-func join(turns []boardTurn, s curriculum.ShopSession, b curriculum.Booking, name string) []boardTurn {
-	from, to := clock(s, b.Begin), clock(s, b.End)
+func (r reader) join(turns []boardTurn, s curriculum.ShopSession, b curriculum.Booking, name string) []boardTurn {
+	from, to := r.ShopClock(s, b.Begin), r.ShopClock(s, b.End)
 	i := slices.IndexFunc(turns, func(t boardTurn) bool { return t.From == from && t.To == to })
 	if i < 0 {
 		turns, i = append(turns, boardTurn{From: from, To: to}), len(turns)
@@ -152,11 +162,11 @@ func join(turns []boardTurn, s curriculum.ShopSession, b curriculum.Booking, nam
 	return turns
 }
 
-func boardRows(s curriculum.ShopSession, places []place, names map[string]string) []boardRow {
+func (r reader) boardRows(s curriculum.ShopSession, places []place, names map[string]string) []boardRow {
 	var rows []boardRow
 	for from := s.Spec.Opening; from < s.Spec.Minutes; from += boardStep {
 		to := min(from+boardStep, s.Spec.Minutes)
-		row := boardRow{Time: clock(s, from), Cells: make([]boardCell, len(places)+1)}
+		row := boardRow{Time: r.ShopClock(s, from), Cells: make([]boardCell, len(places)+1)}
 		some := false
 		for _, b := range s.Plan.Bookings {
 			at := columnOf(b, places)
@@ -165,7 +175,7 @@ func boardRows(s curriculum.ShopSession, places []place, names map[string]string
 			}
 			some = true
 			if cell := &row.Cells[at]; b.Begin >= from {
-				cell.Begins = join(cell.Begins, s, b, names[b.Learner])
+				cell.Begins = r.join(cell.Begins, s, b, names[b.Learner])
 			} else {
 				cell.Goes = append(cell.Goes, names[b.Learner])
 			}
@@ -178,32 +188,28 @@ func boardRows(s curriculum.ShopSession, places []place, names map[string]string
 }
 
 // boardLists is the board by place.
-func boardLists(s curriculum.ShopSession, places []place, names map[string]string) []placeList {
+func (r reader) boardLists(s curriculum.ShopSession, places []place, names map[string]string) []placeList {
 	out := make([]placeList, len(places)+1)
 	for i, p := range places {
 		out[i].Name = p.Name
 	}
-	out[len(places)].Name = checkOffs
+	out[len(places)].Check = true
 	for _, b := range s.Plan.Bookings {
 		if at := columnOf(b, places); at >= 0 {
-			out[at].Turns = join(out[at].Turns, s, b, names[b.Learner])
+			out[at].Turns = r.join(out[at].Turns, s, b, names[b.Learner])
 		}
 	}
 	return out
 }
 
-func boardPersonOf(s curriculum.ShopSession, l curriculum.Learner, names map[string]string) boardPerson {
+func (r reader) boardPersonOf(s curriculum.ShopSession, l curriculum.Learner, names map[string]string) boardPerson {
 	p := boardPerson{ID: l.ID, Name: l.Name, Seat: l.Seat, Away: slices.Contains(s.Spec.Away, l.ID), First: slices.Contains(s.Spec.First, l.ID), Unchecked: slices.Contains(s.Plan.Unchecked, l.ID)}
 	for _, b := range s.Plan.Bookings {
 		if b.Learner != l.ID {
 			continue
 		}
-		where := names[b.Place]
-		if b.Kind == curriculum.BookedCheck {
-			where = strings.ToLower(checkOffs)
-		}
 		p.Turn = p.Turn || b.Kind == curriculum.BookedLathe
-		p.Does = append(p.Does, clock(s, b.Begin)+"–"+clock(s, b.End)+" "+where)
+		p.Does = append(p.Does, doing{r.ShopClock(s, b.Begin), r.ShopClock(s, b.End), names[b.Place], b.Kind == curriculum.BookedCheck})
 	}
 	p.Fixed = slices.ContainsFunc(s.Spec.Fixed, func(f curriculum.Fixed) bool { return f.Learner == l.ID })
 	for _, x := range s.Plan.Left {
@@ -254,7 +260,7 @@ func (w *Pages) changeBoard(c *gin.Context, change func(s curriculum.ShopSession
 	}
 	version, err := strconv.Atoi(c.PostForm("version")) // parses the form
 	if err != nil {
-		err = &curriculum.FieldError{Path: "/version", Value: c.PostForm("version"), Reason: "not a version; open the page again"}
+		err = wrong("/version", c.PostForm("version"), "not a version; open the page again", "")
 	}
 	after := before
 	if err == nil {
@@ -289,7 +295,7 @@ func (w *Pages) changeBoard(c *gin.Context, change func(s curriculum.ShopSession
 	if err != nil {
 		return err
 	}
-	d.Changed = consequences(before, after, d.Names)
+	d.Changed = w.reader(c).consequences(before, after, d.Names)
 	w.show(c, http.StatusOK, "board.html", view{Title: after.Spec.Title, Role: a.Role, Form: boardForm(after), Data: d})
 	return nil
 }
@@ -312,15 +318,17 @@ func (w *Pages) moveLearner(c *gin.Context) error {
 			return s.Begins, spec, nil
 		}
 		if text := strings.TrimSpace(c.PostForm("begin")); text != "" {
+			r := w.reader(c)
+			allowed := english(r.T("%s to %s", r.ShopClock(s, spec.Opening), r.ShopClock(s, spec.Minutes-spec.Closing)))
 			t, err := time.Parse("15:04", text)
 			if err != nil {
-				return s.Begins, spec, &curriculum.FieldError{Path: "/begin", Value: text, Reason: "not a time of day", Allowed: clock(s, spec.Opening) + " to " + clock(s, spec.Minutes-spec.Closing)}
+				return s.Begins, spec, wrong("/begin", text, "not a time of day", allowed)
 			}
 			first := s.Begins.In(zoneOf(spec))
 			const day = 24 * 60
 			minute := ((t.Hour()*60+t.Minute()-first.Hour()*60-first.Minute())%day + day) % day
 			if minute > spec.Minutes {
-				return s.Begins, spec, &curriculum.FieldError{Path: "/begin", Value: text, Reason: "is outside the session", Allowed: clock(s, spec.Opening) + " to " + clock(s, spec.Minutes-spec.Closing)}
+				return s.Begins, spec, wrong("/begin", text, "is outside the session", allowed)
 			}
 			f.Begin = &minute
 		}
@@ -341,46 +349,48 @@ func (w *Pages) setPeople(c *gin.Context) error {
 }
 
 // consequences says what a change has brought about, learner by learner.
-func consequences(before, after curriculum.ShopSession, names map[string]string) []string {
-	turns := func(s curriculum.ShopSession) map[string]string {
-		out := map[string]string{}
+func (r reader) consequences(before, after curriculum.ShopSession, names map[string]string) []phrase {
+	type turn struct{ at, lathe string }
+	turns := func(s curriculum.ShopSession) map[string]turn {
+		out := map[string]turn{}
 		for _, b := range s.Plan.Bookings {
 			if b.Kind == curriculum.BookedLathe {
-				out[b.Learner] = clock(s, b.Begin) + " at " + names[b.Place]
+				out[b.Learner] = turn{r.ShopClock(s, b.Begin), names[b.Place]}
 			}
 		}
 		return out
 	}
 	had, has := turns(before), turns(after)
-	out := []string{}
+	out := []phrase{}
 	for _, b := range after.Plan.Bookings {
 		if b.Kind != curriculum.BookedLathe || had[b.Learner] == has[b.Learner] {
 			continue
 		}
-		if had[b.Learner] == "" {
-			out = append(out, names[b.Learner]+" now has a turn, "+has[b.Learner])
+		was, is := had[b.Learner], has[b.Learner]
+		if was.at == "" {
+			out = append(out, phraseOf("%s now has a turn, %s at %s.", names[b.Learner], is.at, is.lathe))
 		} else {
-			out = append(out, names[b.Learner]+" moves from "+had[b.Learner]+" to "+has[b.Learner])
+			out = append(out, phraseOf("%s moves from %s at %s to %s at %s.", names[b.Learner], was.at, was.lathe, is.at, is.lathe))
 		}
 	}
 	for _, b := range before.Plan.Bookings {
-		if b.Kind == curriculum.BookedLathe && has[b.Learner] == "" {
-			out = append(out, names[b.Learner]+" has no turn any more")
+		if b.Kind == curriculum.BookedLathe && has[b.Learner].at == "" {
+			out = append(out, phraseOf("%s has no turn any more.", names[b.Learner]))
 		}
 	}
 	for _, x := range []struct {
-		what     string
+		what     english
 		old, now int
 	}{
-		{"Minutes from the opening to the last turn or check-off: %s", before.Plan.Makespan, after.Plan.Makespan},
-		{"Turns without a check-off: %s", len(before.Plan.Unchecked), len(after.Plan.Unchecked)},
+		{"Minutes from the opening to the last turn or check-off: %s (before: %s).", before.Plan.Makespan, after.Plan.Makespan},
+		{"Turns without a check-off: %s (before: %s).", len(before.Plan.Unchecked), len(after.Plan.Unchecked)},
 	} {
 		if x.old != x.now {
-			out = append(out, fmt.Sprintf(x.what, fmt.Sprintf("%d (before: %d)", x.now, x.old)))
+			out = append(out, phraseOf(x.what, x.now, x.old))
 		}
 	}
 	if len(out) == 0 {
-		out = append(out, "No turn changes")
+		out = append(out, phraseOf("No turn changes."))
 	}
 	return out
 }

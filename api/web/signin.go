@@ -10,14 +10,14 @@ import (
 )
 
 func (w *Pages) signIn(c *gin.Context) error {
-	w.show(c, http.StatusOK, "signin.html", view{Title: "Sign in"})
+	w.show(c, http.StatusOK, "signin.html", view{Title: w.t(c, "Sign in")})
 	return nil
 }
 
 func (w *Pages) doSignIn(c *gin.Context) error {
 	token, expires, err := w.practice.SignIn(c.Request.Context(), c.PostForm("name"), c.PostForm("passphrase"))
 	if err != nil {
-		return w.again(c, err, "signin.html", view{Title: "Sign in"})
+		return w.again(c, err, "signin.html", view{Title: w.t(c, "Sign in")})
 	}
 	w.cookie.Set(c.Writer, token, expires)
 	c.Redirect(http.StatusSeeOther, "/") // which leads on by role
@@ -38,7 +38,7 @@ func (w *Pages) passphrase(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	w.show(c, http.StatusOK, "passphrase.html", view{Title: "Passphrase", Role: a.Role, Data: c.Query("set")})
+	w.show(c, http.StatusOK, "passphrase.html", view{Title: w.t(c, "Passphrase"), Role: a.Role, Data: c.Query("set")})
 	return nil
 }
 
@@ -48,12 +48,12 @@ func (w *Pages) setPassphrase(c *gin.Context) error {
 		return err
 	}
 	if c.PostForm("passphrase") != c.PostForm("again") {
-		err = &curriculum.FieldError{Path: "/again", Reason: "is not the same"}
+		err = wrong("/again", "", "is not the same", "")
 	} else {
 		err = w.practice.SetPassphrase(c.Request.Context(), a, w.cookie.Read(c.Request), c.PostForm("passphrase"))
 	}
 	if err != nil {
-		return w.again(c, err, "passphrase.html", view{Title: "Passphrase", Role: a.Role, Data: ""})
+		return w.again(c, err, "passphrase.html", view{Title: w.t(c, "Passphrase"), Role: a.Role, Data: ""})
 	}
 	c.Redirect(http.StatusSeeOther, "/passphrase?set=1")
 	return nil
@@ -88,7 +88,7 @@ func (w *Pages) tokens(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	w.show(c, http.StatusOK, "tokens.html", view{Title: "API tokens", Role: a.Role, Data: d})
+	w.show(c, http.StatusOK, "tokens.html", view{Title: w.t(c, "API tokens"), Role: a.Role, Data: d})
 	return nil
 }
 
@@ -116,7 +116,7 @@ func (w *Pages) changeTokens(c *gin.Context) error {
 	if derr != nil {
 		return derr
 	}
-	v := view{Title: "API tokens", Role: a.Role, Data: d}
+	v := view{Title: w.t(c, "API tokens"), Role: a.Role, Data: d}
 	if err != nil {
 		return w.again(c, err, "tokens.html", v)
 	}

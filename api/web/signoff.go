@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"errors"
 	"net/http"
 	"net/url"
@@ -64,7 +65,7 @@ func (w *Pages) signOffs(c *gin.Context) error {
 			return err
 		}
 		d.Own = &file
-		w.show(c, http.StatusOK, "signoff.html", view{Title: "My sign-offs", Role: a.Role, Data: d})
+		w.show(c, http.StatusOK, "signoff.html", view{Title: w.t(c, "My sign-offs"), Role: a.Role, Data: d})
 		return nil
 	}
 	if d.Lathes, err = w.practice.Lathes(c.Request.Context(), a); err != nil {
@@ -79,7 +80,7 @@ func (w *Pages) signOffs(c *gin.Context) error {
 			return nil
 		}
 	}
-	w.show(c, http.StatusOK, "signoff.html", view{Title: "Sign-offs", Role: a.Role, Data: d})
+	w.show(c, http.StatusOK, "signoff.html", view{Title: w.t(c, "Sign-offs"), Role: a.Role, Data: d})
 	return nil
 }
 
@@ -122,7 +123,7 @@ func (w *Pages) signOffToday(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	w.show(c, http.StatusOK, "signoff-today.html", view{Title: d.Lathe.Name + " today", Role: a.Role, Data: d})
+	w.show(c, http.StatusOK, "signoff-today.html", view{Title: w.t(c, "%s today", d.Lathe.Name), Role: a.Role, Data: d})
 	return nil
 }
 
@@ -176,7 +177,7 @@ func (w *Pages) signOff(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	v := view{Title: d.Title + ", " + d.Name, Role: a.Role, Data: d}
+	v := view{Title: w.reader(c).lookUp(d.Title) + ", " + d.Name, Role: a.Role, Data: d}
 	if d.Thread != "" && d.Measures == nil {
 		_, _, err := practice.MeasuresFor(d.Operation.Slug, d.Thread)
 		v.Where = signOffInputs("piece", d)
@@ -230,7 +231,7 @@ var signOffActs = map[string]func(w *Pages, c *gin.Context, a practice.Actor, at
 	},
 	"decide": func(w *Pages, c *gin.Context, a practice.Actor, at practice.Place) error {
 		if g := c.PostForm("granted"); g != "yes" && g != "no" {
-			return &curriculum.FieldError{Path: "/granted", Value: g, Reason: "choose one of the two"}
+			return wrong("/granted", g, "choose one of the two", "")
 		}
 		_, err := w.practice.Decide(c.Request.Context(), a, practice.Deciding{
 			Place: at, Granted: c.PostForm("granted") == "yes", Age: c.PostForm("age") == "yes", Restriction: c.PostForm("restriction"), Reason: c.PostForm("reason"),
@@ -277,32 +278,35 @@ func (w *Pages) signOffAct(c *gin.Context) error {
 	}
 	_ = c.Request.ParseForm()
 	c.Request.PostForm.Set("act", name)
-	return w.again(c, err, "signoff-file.html", view{Title: d.Title + ", " + d.Name, Role: a.Role, Data: d, Where: signOffInputs(name, d)})
+	return w.again(c, err, "signoff-file.html", view{Title: w.reader(c).lookUp(d.Title) + ", " + d.Name, Role: a.Role, Data: d, Where: signOffInputs(name, d)})
 }
 
 // signOffLabels are the inputs of the forms; their ids begin with the form's
 // name, since several ask for a reason.
-var signOffLabels = map[string]string{
+var signOffLabels = map[string]english{
 	"job": "Job", "note": "Note", "second": "Second person", "dress": "Dress", "thread": "Thread", "instrument": "Instruments",
 	"restriction": "Only (restriction)", "reason": "Reason", "age": "Age", "granted": "Decision",
 }
 
+// measureLabels are the inputs of one size of a test piece.
+var measureLabels = map[string]english{"low": "limit|low", "high": "limit|high", "measured": "measured", "u": "U"}
+
 func signOffInputs(act string, d signOffData) inputs {
-	return func(pointer string) (id, label string) {
+	return func(pointer string) (id string, label phrase) {
 		parts := strings.Split(strings.TrimPrefix(pointer, "/"), "/")
 		switch {
 		case len(parts) == 2 && parts[0] == "items":
-			return act + "-item-" + parts[1], "Checklist"
+			return act + "-item-" + parts[1], phraseOf("Checklist")
 		case len(parts) == 3 && parts[0] == "measures":
 			if i, err := strconv.Atoi(parts[1]); err == nil && i < len(d.Measures) {
-				return act + "-" + parts[2] + "-" + parts[1], d.Measures[i].What + ", " + parts[2]
+				return act + "-" + parts[2] + "-" + parts[1], phraseOf("%s, %s", domain(d.Measures[i].What), cmp.Or(measureLabels[parts[2]], english(parts[2])))
 			}
 		case len(parts) == 1:
 			if label, ok := signOffLabels[parts[0]]; ok {
-				return act + "-" + parts[0], label
+				return act + "-" + parts[0], phraseOf(label)
 			}
 		}
-		return "", ""
+		return "", phrase{}
 	}
 }
 

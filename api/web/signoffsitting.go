@@ -80,7 +80,7 @@ func (w *Pages) sitting(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	w.show(c, http.StatusOK, "sitting.html", view{Title: "Sitting", Role: a.Role, Data: d})
+	w.show(c, http.StatusOK, "sitting.html", view{Title: w.t(c, "Sitting"), Role: a.Role, Data: d})
 	return nil
 }
 
@@ -98,24 +98,24 @@ func (w *Pages) handIn(c *gin.Context) error {
 		answers[i] = sittingTyped(c, x)
 	}
 	if _, err := w.practice.HandIn(c.Request.Context(), a, d.Sitting.ID, answers); err != nil {
-		return w.again(c, err, "sitting.html", view{Title: "Sitting", Role: a.Role, Where: sittingInputs, Data: d})
+		return w.again(c, err, "sitting.html", view{Title: w.t(c, "Sitting"), Role: a.Role, Where: sittingInputs, Data: d})
 	}
 	c.Redirect(http.StatusSeeOther, "/signoff/sittings/"+d.Sitting.ID)
 	return nil
 }
 
 // sittingInputs finds the inputs of a sitting.
-func sittingInputs(pointer string) (id, label string) {
+func sittingInputs(pointer string) (id string, label phrase) {
 	p := strings.Split(pointer, "/")
 	if len(p) != 4 || p[1] != "answers" {
-		return "", ""
+		return "", phrase{}
 	}
 	i, err := strconv.Atoi(p[2])
 	if err != nil {
-		return "", ""
+		return "", phrase{}
 	}
 	n := strconv.Itoa(i + 1)
-	return "a" + n + "." + p[3], "Exercise " + n + p[3]
+	return "a" + n + "." + p[3], phraseOf("Exercise %s", n+p[3])
 }
 
 func (w *Pages) signOffRules(c *gin.Context) error {
@@ -127,8 +127,14 @@ func (w *Pages) signOffRules(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	w.show(c, http.StatusOK, "signoff-rules.html", view{Title: "Sign-off rules", Role: a.Role, Form: rulesForm(rules), Data: c.Query("done")})
+	w.show(c, http.StatusOK, "signoff-rules.html", view{Title: w.t(c, "Sign-off rules"), Role: a.Role, Form: rulesForm(rules), Data: c.Query("done")})
 	return nil
+}
+
+// ruleLabels are the inputs of the rules.
+var ruleLabels = map[string]english{
+	"pass_mark": "Pass mark of the theory, %", "wait_hours": "Hours between tries", "sitting_minutes": "Minutes of a sitting", "valid_months": "Months a sign-off is good for",
+	"lapse_days": "Days without use until it lapses", "minimum_age": "Minimum age", "zone": "Time zone",
 }
 
 func (w *Pages) setSignOffRules(c *gin.Context) error {
@@ -149,9 +155,9 @@ func (w *Pages) setSignOffRules(c *gin.Context) error {
 		SecondPerson: c.PostForm("second_person") == "yes", SecondWitness: c.PostForm("second_witness") == "yes", Zone: strings.TrimSpace(c.PostForm("zone")),
 	}
 	if err := w.practice.SetSignOffRules(c.Request.Context(), a, rules); err != nil {
-		return w.again(c, err, "signoff-rules.html", view{Title: "Sign-off rules", Role: a.Role, Where: func(pointer string) (string, string) {
-			id := strings.TrimPrefix(pointer, "/")
-			return id, strings.ReplaceAll(id, "_", " ")
+		return w.again(c, err, "signoff-rules.html", view{Title: w.t(c, "Sign-off rules"), Role: a.Role, Where: func(pointer string) (id string, label phrase) {
+			id = strings.TrimPrefix(pointer, "/")
+			return id, phraseOf(ruleLabels[id])
 		}})
 	}
 	c.Redirect(http.StatusSeeOther, "/signoff/rules?done=1")
@@ -175,7 +181,7 @@ func (w *Pages) people(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	w.show(c, http.StatusOK, "people.html", view{Title: "People", Role: a.Role, Data: peopleData{People: people}})
+	w.show(c, http.StatusOK, "people.html", view{Title: w.t(c, "People"), Role: a.Role, Data: peopleData{People: people}})
 	return nil
 }
 
@@ -198,10 +204,10 @@ func (w *Pages) addPerson(c *gin.Context) error {
 	}
 	d := peopleData{People: people}
 	if err != nil {
-		return w.again(c, err, "people.html", view{Title: "People", Role: a.Role, Data: d})
+		return w.again(c, err, "people.html", view{Title: w.t(c, "People"), Role: a.Role, Data: d})
 	}
 	d.Added, d.Link = p.Name, w.cookie.Origin(c.Request)+"/link/"+link
 	c.Header("Cache-Control", "no-store")
-	w.show(c, http.StatusCreated, "people.html", view{Title: "People", Role: a.Role, Data: d})
+	w.show(c, http.StatusCreated, "people.html", view{Title: w.t(c, "People"), Role: a.Role, Data: d})
 	return nil
 }

@@ -40,7 +40,7 @@ func (w *Pages) standing(c *gin.Context) error {
 	case !errors.Is(err, curriculum.ErrNotFound):
 		return err
 	}
-	w.show(c, http.StatusOK, "standing.html", view{Title: "Where " + m.Class.Name + " stands", Role: a.Role, Data: d})
+	w.show(c, http.StatusOK, "standing.html", view{Title: w.t(c, "Where %s stands", m.Class.Name), Role: a.Role, Data: d})
 	return nil
 }
 
@@ -54,7 +54,7 @@ func look(s practice.Standing) string {
 	return state
 }
 
-func said(s practice.Standing) string {
+func said(s practice.Standing) english {
 	if s.Chances == 0 {
 		return "not met"
 	}
@@ -130,7 +130,7 @@ func (w *Pages) course(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	w.show(c, http.StatusOK, "course.html", view{Title: "Course of " + d.Class.Name, Role: a.Role, Form: form, Data: d})
+	w.show(c, http.StatusOK, "course.html", view{Title: w.t(c, "Course of %s", d.Class.Name), Role: a.Role, Form: form, Data: d})
 	return nil
 }
 
@@ -148,7 +148,7 @@ func (w *Pages) setCourse(c *gin.Context) error {
 		if derr != nil {
 			return derr
 		}
-		return w.again(c, err, "course.html", view{Title: "Course of " + d.Class.Name, Role: a.Role, Where: where, Data: d})
+		return w.again(c, err, "course.html", view{Title: w.t(c, "Course of %s", d.Class.Name), Role: a.Role, Where: where, Data: d})
 	}
 	c.Redirect(http.StatusSeeOther, "/classes/"+c.Param("id")+"/course#lessons")
 	return nil
@@ -160,30 +160,30 @@ func courseSpec(c *gin.Context) (curriculum.CourseSpec, int, inputs, error) {
 	spec := curriculum.CourseSpec{Title: c.PostForm("title"), Lathe: c.PostForm("lathe"), Units: c.PostForm("units")}
 	thread, from, err := courseForm.document(c.Request.PostForm)
 	where := courseForm.whereFrom(from)
-	wrong := []error{err}
+	faults := []error{err}
 	if err == nil {
 		r, err := threadmath.ParseRequest(thread)
 		spec.Thread = r.Thread
-		wrong = append(wrong, err)
+		faults = append(faults, err)
 	}
 	whole := func(name string) int {
 		n, err := strconv.Atoi(strings.TrimSpace(c.PostForm(name)))
 		if err != nil {
-			wrong = append(wrong, &curriculum.FieldError{Path: "/" + name, Value: c.PostForm(name), Reason: "not a whole number"})
+			faults = append(faults, wrong("/"+name, c.PostForm(name), "not a whole number", ""))
 		}
 		return n
 	}
 	at := func(name string) time.Time {
 		t, err := time.ParseInLocation(inputTime, c.PostForm(name), time.Local)
 		if err != nil {
-			wrong = append(wrong, &curriculum.FieldError{Path: "/" + name, Value: c.PostForm(name), Reason: "not a day that exists, with its time", Allowed: "2026-02-28T18:30"})
+			faults = append(faults, wrong("/"+name, c.PostForm(name), "not a day that exists, with its time", "2026-02-28T18:30"))
 		}
 		return t
 	}
 	spec.EveryDays, spec.Minutes, spec.PracticeDays, spec.PracticeSize = whole("every_days"), whole("minutes"), whole("practice_days"), whole("practice_size")
 	spec.First, spec.Date = at("first"), at("date")
 	version := whole("version")
-	return spec, version, where, errors.Join(wrong...)
+	return spec, version, where, errors.Join(faults...)
 }
 
 // previewSet shows what one learner would get, while the set is put together.
@@ -192,7 +192,7 @@ func (w *Pages) previewSet(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	v := view{Title: "Preview", Role: a.Role, Form: c.Request.URL.Query()}
+	v := view{Title: w.t(c, "Preview"), Role: a.Role, Form: c.Request.URL.Query()}
 	count, err := wholeIn("/count", c.Query("count"))
 	if err != nil {
 		return w.againPart(c, err, "class.html", "preview", v, v.Form)

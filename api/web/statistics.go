@@ -34,7 +34,7 @@ func (w *Pages) statistics(c *gin.Context) error {
 	if c.Query("draws") == "" { // the kinds of draw are many, and have few answers each
 		d.Items = slices.DeleteFunc(d.Items, func(i statistics.Item) bool { return i.Cell != "" })
 	}
-	w.show(c, http.StatusOK, "statistics.html", view{Title: "How the exercises turn out", Role: a.Role, Form: c.Request.URL.Query(), Data: d})
+	w.show(c, http.StatusOK, "statistics.html", view{Title: w.t(c, "How the exercises turn out"), Role: a.Role, Form: c.Request.URL.Query(), Data: d})
 	return nil
 }
 
@@ -47,7 +47,7 @@ func (w *Pages) importRoster(c *gin.Context) error {
 	}
 	file, _, err := c.Request.FormFile("roster")
 	if err != nil {
-		return w.classAgain(c, a, &curriculum.FieldError{Path: "/roster", Reason: "choose a CSV file"})
+		return w.classAgain(c, a, wrong("/roster", "", "choose a CSV file", ""))
 	}
 	defer func() { _ = file.Close() }()
 	var data bytes.Buffer

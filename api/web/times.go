@@ -14,9 +14,11 @@ import (
 
 // measured is one part of a turn that is timed.
 type measured struct {
-	Name, Label, Unit string
-	of                func(*curriculum.LoggedTime) **float64
-	median            func(shop.Times) *float64
+	Name   string
+	Label  english
+	Unit   string
+	of     func(*curriculum.LoggedTime) **float64
+	median func(shop.Times) *float64
 }
 
 var measuredParts = []measured{
@@ -73,16 +75,16 @@ func timeText(v *float64) string {
 	return strconv.FormatFloat(*v, 'f', -1, 64)
 }
 
-func timesInputs(pointer string) (id, label string) {
+func timesInputs(pointer string) (id string, label phrase) {
 	for _, p := range measuredParts {
 		if pointer == "/"+p.Name {
-			return p.Name, p.Label + ", " + p.Unit
+			return p.Name, phraseOf("%s, %s", p.Label, p.Unit)
 		}
 	}
 	if pointer == "/" {
-		return measuredParts[0].Name, "Times"
+		return measuredParts[0].Name, phraseOf("Times")
 	}
-	return "", ""
+	return "", phrase{}
 }
 
 // times shows what turns at a lathe took.
@@ -95,7 +97,7 @@ func (w *Pages) times(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	w.show(c, http.StatusOK, "times.html", view{Title: "Times at " + d.Lathe.Name, Role: a.Role, Data: d})
+	w.show(c, http.StatusOK, "times.html", view{Title: w.t(c, "Times at %s", d.Lathe.Name), Role: a.Role, Data: d})
 	return nil
 }
 
@@ -115,7 +117,7 @@ func (w *Pages) logTime(c *gin.Context) error {
 		if derr != nil {
 			return derr
 		}
-		return w.again(c, err, "times.html", view{Title: "Times at " + d.Lathe.Name, Role: a.Role, Where: timesInputs, Data: d})
+		return w.again(c, err, "times.html", view{Title: w.t(c, "Times at %s", d.Lathe.Name), Role: a.Role, Where: timesInputs, Data: d})
 	}
 	c.Redirect(http.StatusSeeOther, "/lathes/"+c.Param("id")+"/times")
 	return nil
@@ -130,7 +132,7 @@ func (w *Pages) logTyped(c *gin.Context, a practice.Actor) error {
 		}
 		v, err := strconv.ParseFloat(strings.Replace(text, ",", ".", 1), 64)
 		if err != nil {
-			return &curriculum.FieldError{Path: "/" + p.Name, Value: text, Reason: "not a number", Allowed: "0 to 600"}
+			return wrong("/"+p.Name, text, "not a number", "0 to 600")
 		}
 		*p.of(&t) = &v
 	}

@@ -15,12 +15,12 @@ type triesData struct {
 	Variant  curriculum.Variant
 	Attempts []curriculum.Attempt
 	// Touched says how many answers the overrule that was just made marked anew.
-	Touched string
+	Touched int
 }
 
 func (w *Pages) triesData(c *gin.Context, a practice.Actor) (d triesData, err error) {
 	d.Variant, d.Attempts, err = w.practice.Tries(c.Request.Context(), a, c.Param("code"))
-	d.Touched = c.Query("touched")
+	d.Touched = asCount(c.Query("touched"))
 	return d, err
 }
 
@@ -33,7 +33,7 @@ func (w *Pages) tries(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	w.show(c, http.StatusOK, "tries.html", view{Title: "Answers of " + d.Variant.Name, Role: a.Role, Data: d})
+	w.show(c, http.StatusOK, "tries.html", view{Title: w.t(c, "Answers of %s", d.Variant.Name), Role: a.Role, Data: d})
 	return nil
 }
 
@@ -51,16 +51,16 @@ func (w *Pages) overrule(c *gin.Context) error {
 		}
 		of := c.PostForm("attempt") + "-" + c.PostForm("part")
 		c.Request.PostForm.Set("act", of)
-		where := func(pointer string) (id, label string) {
+		where := func(pointer string) (id string, label phrase) {
 			switch pointer {
 			case "/reason":
-				return "reason" + of, "Why"
+				return "reason" + of, phraseOf("Why")
 			case "/to":
-				return "to" + of, "It counts as"
+				return "to" + of, phraseOf("It counts as")
 			}
-			return "", ""
+			return "", phrase{}
 		}
-		return w.again(c, err, "tries.html", view{Title: "Answers of " + d.Variant.Name, Role: a.Role, Where: where, Data: d})
+		return w.again(c, err, "tries.html", view{Title: w.t(c, "Answers of %s", d.Variant.Name), Role: a.Role, Where: where, Data: d})
 	}
 	c.Redirect(http.StatusSeeOther, "/sheets/"+c.Param("code")+"/answers?touched="+strconv.Itoa(len(touched)))
 	return nil

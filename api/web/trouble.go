@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"halfnut/api/problem"
+	"halfnut/curriculum"
 )
 
 // trouble is what was wrong with what was sent, in the words of the page.
@@ -18,23 +19,24 @@ type trouble struct {
 // fault is one wrong field. ID is that of its input; empty where the page has
 // none for it.
 type fault struct {
-	ID, Label              string
+	ID                     string
+	Label                  phrase
 	Value, Reason, Allowed string
 }
 
 // inputs finds the input a pointer into a request belongs to.
-type inputs func(pointer string) (id, label string)
+type inputs func(pointer string) (id string, label phrase)
 
 // troubleOf puts a problem document in the page's words.
 func troubleOf(d problem.Document, find inputs) *trouble {
 	t := &trouble{Title: d.Title}
 	for _, f := range d.Fields {
-		x := fault{Label: plainPointer(f.Path), Value: f.Value, Reason: f.Reason, Allowed: f.Allowed}
+		x := fault{Label: phraseOf("%s", domain(plainPointer(f.Path))), Value: f.Value, Reason: f.Reason, Allowed: f.Allowed}
 		for _, where := range []inputs{find, commonInputs} {
 			if where == nil {
 				continue
 			}
-			if id, label := where(f.Path); id != "" {
+			if id, label := where(f.Path); label.key != "" {
 				x.ID, x.Label = id, label
 				break
 			}
@@ -48,31 +50,39 @@ func troubleOf(d problem.Document, find inputs) *trouble {
 }
 
 // common are the inputs of the small forms, by the pointer of the request.
-var common = map[string]struct{ id, label string }{
+var common = map[string]struct {
+	id    string
+	label english
+}{
 	"/title": {"title", "Title"}, "/skills": {"skills", "Skills"}, "/count": {"count", "Exercises for each learner"},
 	"/lathe": {"lathe", "Lathe"}, "/units": {"units", "Units"}, "/name": {"name", "Name"}, "/names": {"names", "Names"},
 	"/learner": {"learner", "Your name on the class list"}, "/pin": {"pin", "PIN"}, "/code": {"code", "Joining code"}, "/joining_code": {"code", "Joining code"},
 	"/sheet": {"sheet", "Sheet"}, "/file": {"file", "File"}, "/roster": {"roster", "File"}, "/reason": {"reason", "Reason"}, "/first": {"first", "First meeting"}, "/date": {"date", "Day at the lathe"}, "/every_days": {"every_days", "Days between meetings"},
 	"/minutes": {"minutes", "Minutes of a meeting"}, "/practice_days": {"practice_days", "Days between practice"}, "/practice_size": {"practice_size", "Exercises of a practice"},
-	"/slip": {"slip", "Start 2 out of place"}, "/days": {"days", "Days it lasts"}, "/scope": {"scope", "Scope"}, "/role": {"role", "Role"},
+	"/version": {"", "version"}, "/slip": {"slip", "Start 2 out of place"}, "/days": {"days", "Days it lasts"}, "/scope": {"scope", "Scope"}, "/role": {"role", "Role"},
 	"/passphrase": {"passphrase", "Passphrase"}, "/again": {"again", "The same again"}, "/method": {"method", "From start to start"},
 }
 
-func commonInputs(pointer string) (id, label string) {
+func commonInputs(pointer string) (id string, label phrase) {
 	if x, ok := common[pointer]; ok {
-		return x.id, x.label
+		return x.id, phraseOf(x.label)
 	}
 	// An entry of a list belongs to the list's input: "/names/3" is its fourth.
 	i := strings.LastIndexByte(pointer, '/')
 	if i <= 0 {
-		return "", ""
+		return "", phrase{}
 	}
 	x, ok := common[pointer[:i]]
 	n, err := strconv.Atoi(pointer[i+1:])
 	if !ok || err != nil {
-		return "", ""
+		return "", phrase{}
 	}
-	return x.id, x.label + ", entry " + strconv.Itoa(n+1)
+	return x.id, phraseOf("%s, entry %s", x.label, n+1)
+}
+
+// wrong is a fault of a form in the pages' own words.
+func wrong(path, value string, reason, allowed english) error {
+	return &curriculum.FieldError{Path: path, Value: value, Reason: string(reason), Allowed: string(allowed)}
 }
 
 // plainPointer writes a pointer for people where no input bears it: "/a_b/0/c"
@@ -144,6 +154,7 @@ func (v view) SummaryFocus() bool { return v.firstFault() == "" }
 // asked is an input as the form shows it.
 type asked struct {
 	field
+	Label phrase
 	Value string
 	Fault *fault
 	Attrs template.HTMLAttr
@@ -160,7 +171,7 @@ func (v view) Groups(f jobForm) []askedGroup {
 			if x.Hint != "" {
 				hints = append(hints, x.Name+"-hint")
 			}
-			q := asked{field: x, Value: v.Form.Get(x.Name), Fault: v.Fault(x.Name), Attrs: v.Attrs(x.Name, hints...)}
+			q := asked{field: x, Label: x.label(), Value: v.Form.Get(x.Name), Fault: v.Fault(x.Name), Attrs: v.Attrs(x.Name, hints...)}
 			a.Open = a.Open || q.Value != "" || q.Fault != nil
 			a.Inputs = append(a.Inputs, q)
 		}
@@ -170,7 +181,7 @@ func (v view) Groups(f jobForm) []askedGroup {
 }
 
 type askedGroup struct {
-	Title       string
+	Title       english
 	Folds, Open bool
 	Inputs      []asked
 }

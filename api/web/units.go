@@ -17,7 +17,7 @@ var unitChoices = []option{
 }
 
 // UnitsText says in which units lengths are shown.
-func (r reader) UnitsText() string {
+func (r reader) UnitsText() english {
 	for _, o := range unitChoices {
 		if o.Value == string(r.units) {
 			return o.Text
@@ -54,7 +54,7 @@ func (w *Pages) units(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	w.show(c, http.StatusOK, "units.html", view{Title: "Units", Data: unitsData{unitChoices, string(a.Units), c.Query("done") != ""}})
+	w.show(c, http.StatusOK, "units.html", view{Title: w.t(c, "Units"), Data: unitsData{unitChoices, string(a.Units), c.Query("done") != ""}})
 	return nil
 }
 
@@ -64,7 +64,7 @@ func (w *Pages) setUnits(c *gin.Context) error {
 		return err
 	}
 	if err := w.practice.SetUnits(c.Request.Context(), a, c.PostForm("units")); err != nil {
-		return w.again(c, err, "units.html", view{Title: "Units", Data: unitsData{Choices: unitChoices, Chosen: string(a.Units)}})
+		return w.again(c, err, "units.html", view{Title: w.t(c, "Units"), Data: unitsData{Choices: unitChoices, Chosen: string(a.Units)}})
 	}
 	c.Redirect(http.StatusSeeOther, "/units?done=1")
 	return nil

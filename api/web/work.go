@@ -49,16 +49,16 @@ func printPack(ctx context.Context, p *practice.Service, r *practice.Running) er
 	return r.File(ctx, "pack.zip", "application/zip", result, func(to io.Writer) error { return worksheets.WriteZip(to, files) })
 }
 
-// workWords are what the pages call the kinds of work, and their steps.
-var workWords = map[string]struct{ Name, Steps string }{
-	curriculum.WorkClassSet:  {"Class set", "exercises drawn"},
-	curriculum.WorkRoster:    {"Class list", "names"},
-	curriculum.WorkClassPack: {"Class pack", "sheets laid out"},
-	curriculum.WorkRecompute: {"Comparison", "learners compared"},
-	curriculum.WorkExport:    {"Export", ""},
+// workWords are what the pages call the kinds of work, and how far one is.
+var workWords = map[string]struct{ Name, Steps english }{
+	curriculum.WorkClassSet:  {"Class set", "%s of %s exercises drawn."},
+	curriculum.WorkRoster:    {"Class list", "%s of %s names."},
+	curriculum.WorkClassPack: {"Class pack", "%s of %s sheets laid out."},
+	curriculum.WorkRecompute: {"Comparison", "%s of %s learners compared."},
+	curriculum.WorkExport:    {"Export", "%s of %s."},
 }
 
-var workStates = map[string]string{
+var workStates = map[string]english{
 	curriculum.WorkWaiting: "It waits for its turn.",
 	curriculum.WorkRunning: "It is being made.",
 	curriculum.WorkDone:    "It is done.",
@@ -68,7 +68,7 @@ var workStates = map[string]string{
 // shownWork is a work in words.
 type shownWork struct {
 	curriculum.Work
-	Name, Steps, Says string
+	Name, Steps, Says english
 }
 
 func showWork(w curriculum.Work) shownWork {
@@ -99,7 +99,7 @@ func (w *Pages) work(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	w.show(c, http.StatusOK, "work.html", view{Title: work.Name + ": " + work.Title, Role: a.Role, Data: work})
+	w.show(c, http.StatusOK, "work.html", view{Title: w.t(c, work.Name) + ": " + work.Title, Role: a.Role, Data: work})
 	return nil
 }
 
@@ -126,7 +126,7 @@ func (w *Pages) works(c *gin.Context) error {
 	for i, work := range works {
 		shown[i] = showWork(work)
 	}
-	w.show(c, http.StatusOK, "works.html", view{Title: "Work", Role: a.Role, Data: shown})
+	w.show(c, http.StatusOK, "works.html", view{Title: w.t(c, "Work"), Role: a.Role, Data: shown})
 	return nil
 }
 

@@ -79,6 +79,7 @@ func TestRefusals(t *testing.T) {
 		"no out":             {"", []string{"worksheet", "--skills", "lead"}, "--out"},
 		"no such folder":     {"", []string{"worksheet", "--skills", "lead", "--out", "no/such/folder.pdf"}, "no/such"},
 		"bad database":       {"", []string{"serve", "--address", "127.0.0.1:0", "--database", "mysql://x"}, "postgres://"},
+		"no texts":           {"", []string{"serve", "--address", "127.0.0.1:0", "--texts", "testdata"}, "--texts: there is no PO file"},
 		"bad address":        {"", []string{"serve", "--address", "nonsense"}, "nonsense"},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -10,6 +10,7 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"os"
 	"strings"
 	"time"
 
@@ -27,6 +28,7 @@ var _ practice.Store = (*store.DB)(nil)
 type serveFlags struct {
 	databaseFlags
 	address, metrics, workshop, proxies string
+	texts                               string
 	tlsCert, tlsKey                     string
 	demo, secure                        bool
 	rescueAfter                         time.Duration
@@ -41,6 +43,7 @@ func (s *serveFlags) declare(f *flag.FlagSet) {
 	f.StringVar(&s.proxies, "proxies", "", "`ADDRESSES` or networks (10.0.0.0/8), with commas, of the proxies before this service, whose X-Forwarded-For is believed")
 	f.StringVar(&s.tlsCert, "tls-cert", "", "`FILE` of the certificate chain (PEM), to speak TLS without a proxy; goes with --tls-key")
 	f.StringVar(&s.tlsKey, "tls-key", "", "`FILE` of the certificate's key (PEM)")
+	f.StringVar(&s.texts, "texts", "", "`FOLDER` with further languages of the pages: PO files, named de.po and so on")
 	f.DurationVar(&s.rescueAfter, "rescue-after", 20*time.Second, "`TIME` that a copy may be silent before others take up the work it had; 2s or more")
 	f.BoolVar(&s.secure, "secure", false, "browsers reach this service over TLS, at a proxy")
 }
@@ -93,6 +96,12 @@ func (s *serveFlags) serve(ctx context.Context, c console) (err error) {
 	if err != nil {
 		return err
 	}
+	var languages *web.Languages // those built in
+	if s.texts != "" {
+		if languages, err = web.ReadLanguages(os.DirFS(s.texts)); err != nil {
+			return fmt.Errorf("--texts: %w", err)
+		}
+	}
 	listener, err := net.Listen("tcp", s.address)
 	if err != nil {
 		return err
@@ -126,7 +135,7 @@ func (s *serveFlags) serve(ctx context.Context, c console) (err error) {
 		return err
 	}
 	return serveUntil(ctx, listener, certificate, api.New(api.Config{
-		Practice: service, Log: log, Secure: s.secure || certificate != nil, Proxies: proxies, Metrics: registry,
+		Practice: service, Log: log, Secure: s.secure || certificate != nil, Proxies: proxies, Metrics: registry, Languages: languages,
 	}))
 }
 

@@ -5,6 +5,7 @@ import (
 	"context"
 	"io"
 	"net/http"
+	"os"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -37,7 +38,7 @@ func (s *syncBuffer) String() string {
 }
 
 // TestServe starts the demo on both engines, signs in with the printed link, and
-// stops it; started again it still knows its class.
+// stops it; started again it still knows its class, and speaks a language more.
 func TestServe(t *testing.T) {
 	t.Parallel()
 	for engine, flags := range map[string]func(t *testing.T) []string{
@@ -65,7 +66,19 @@ func TestServe(t *testing.T) {
 				assert.Contains(t, string(body), "Tuesday evening")
 				return regexp.MustCompile(`with the code (\S+)`).FindStringSubmatch(said)[1]
 			})
-			again := serveOnce(t, where, func(t *testing.T, _, said string) string {
+			texts := t.TempDir()
+			require.NoError(t, os.WriteFile(filepath.Join(texts, "cs.po"), []byte("msgid \"Bench\"\nmsgstr \"Ponk\"\n"), 0o600))
+			again := serveOnce(t, append(where, "--texts", texts), func(t *testing.T, base, said string) string {
+				r, err := http.NewRequest(http.MethodGet, base+"/bench", nil)
+				require.NoError(t, err)
+				r.Header.Set("Accept-Language", "cs,en;q=0.5")
+				res, err := http.DefaultClient.Do(r)
+				require.NoError(t, err)
+				page, err := io.ReadAll(res.Body)
+				require.NoError(t, err)
+				require.NoError(t, res.Body.Close())
+				assert.Contains(t, string(page), `<html lang="cs">`)
+				assert.Contains(t, string(page), "<h1>Ponk</h1>")
 				return regexp.MustCompile(`with the code (\S+)`).FindStringSubmatch(said)[1]
 			})
 			assert.Equal(t, code, again)

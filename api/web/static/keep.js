@@ -6,17 +6,18 @@
 const store = "halfnut.answers";
 const kept = () => JSON.parse(localStorage.getItem(store) || "[]");
 const keep = (list) => (list.length ? localStorage.setItem(store, JSON.stringify(list)) : localStorage.removeItem(store));
-const note = (text) => {
+// note says what became of an answer, in the words that the page gives for it.
+const note = (what) => {
   const line = document.getElementById("kept");
   if (!line) return;
-  line.textContent = text;
-  line.hidden = !text;
+  line.textContent = line.dataset[what];
+  line.hidden = false;
 };
 
 // later says of an answer's status that the same may be taken another time: the
 // service is away or busy, or who sends has to join again first.
 const later = (status) => status >= 500 || status === 429 || status === 401;
-const away = () => note("Your answer is kept here and will be sent again: the network is away, or you have to join your class again.");
+const away = () => note("away");
 
 const post = (a) => fetch(a.to, { method: "POST", headers: { "Content-Type": "application/x-www-form-urlencoded" }, body: a.body });
 
@@ -56,13 +57,13 @@ const resend = async () => {
       if (later(answer.status)) throw new Error("later");
       if (foreign(answer.status)) {
         waiting.add(a.body);
-        note("An answer that somebody else gave on this device is kept here until they join again.");
+        note("foreign");
         continue;
       }
       keep(kept().filter((k) => k.body !== a.body));
       if (location.pathname === a.page) {
         place(await answer.text(), a.section);
-        note("Your answer has been sent.");
+        note("sent");
       }
     }
   } catch {
@@ -88,7 +89,7 @@ const listen = () => {
         if (!place(await answer.text(), section)) location.reload();
       } catch {
         if (hint) {
-          note("The hint has to wait: the network is away, or you have to join your class again.");
+          note("hint");
           return;
         }
         keep([...kept().filter((k) => k.body !== a.body), a]);
