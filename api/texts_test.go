@@ -192,7 +192,7 @@ func (p *reading) text(s string) {
 
 // units are the program's name, what numbers carry, days and times, the letters of
 // parts and choices, designations of threads, codes of sheets, and what was typed.
-var units = regexp.MustCompile(`“[^”]*”|[A-Z][a-z]{2}, \d+ [A-Z][a-z]{2} \d{4}, \d+:\d+ UTC|\b(?:halfnut|mm|in|tpi|rev/min|mm/s|s|min|MiB|UTC|U|x|csv|zip|gz|jsonl|read|mark|manage|\d*[a-h]|[A-H]\.|M\d\S*|Tr|P\d*|\w{4}-\w{4})\b`)
+var units = regexp.MustCompile(`“[^”]*”|\b[A-Z0-9]{4}-[A-Z0-9]{4}\b|[A-Z][a-z]{2}, \d+ [A-Z][a-z]{2} \d{4}, \d+:\d+ UTC|\b(?:halfnut|mm|in|tpi|rev/min|mm/s|s|min|MiB|UTC|U|x|csv|zip|gz|jsonl|read|mark|manage|\d*[a-h]|[A-H]\.|M\d\S*|Tr|P\d*)\b`)
 
 // names are what people have called things, and codes.
 func (s *service) names(t *testing.T) *strings.Replacer {

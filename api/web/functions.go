@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"html/template"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -27,6 +28,7 @@ func (x *texts) functions() template.FuncMap {
 		"sentence": func(s string) template.HTML { return x.foreign(s, sentence) },
 		"words":    func(s string) template.HTML { return x.say(words(s)) },
 		"kind":     func(s string) template.HTML { return x.foreign(words(s), capital) },
+		"allowed":  x.allowed,
 		"skill":    func(slug string) template.HTML { return x.say(skillTitle(slug)) },
 		"skills": func(slugs []string) template.HTML {
 			return joined("; ", slugs, func(slug string) template.HTML { return x.say(skillTitle(slug)) })
@@ -69,6 +71,22 @@ func joined(sep string, list []string, say func(string) template.HTML) template.
 	return template.HTML(strings.Join(said, sep)) //nolint:gosec // what say returns; the separators are the templates' own
 }
 
+// span is a range that a fault allows, as the packages behind write it.
+var span = regexp.MustCompile(`^([-\d.,]+) to ([-\d.,]+)( characters)?$`)
+
+// allowed says what a fault allows; ranges are the texts with numbers that are met
+// most.
+func (x *texts) allowed(s string) template.HTML {
+	m := span.FindStringSubmatch(s)
+	switch {
+	case m == nil:
+		return x.say(s)
+	case m[3] != "":
+		return x.markup(x.find("%s to %s characters"), []any{m[1], m[2]})
+	}
+	return x.markup(x.find("%s to %s"), []any{m[1], m[2]})
+}
+
 // words writes a name of the contract as people do: "chuck-jaws" is "chuck jaws".
 func words(name string) string { return strings.ReplaceAll(name, "-", " ") }
 
@@ -82,12 +100,13 @@ func drawing(e curriculum.Exercise) template.HTML {
 	return svg(g)
 }
 
+// svg is a drawing as an SVG element. Its words are English in every language.
 func svg(g worksheets.Group) template.HTML {
 	var b bytes.Buffer
 	if err := worksheets.SVG(&b, g, worksheets.Standard); err != nil {
 		return ""
 	}
-	return template.HTML(b.String()) //nolint:gosec // our own writer, which escapes all text
+	return template.HTML(strings.Replace(b.String(), "<svg ", `<svg lang="en" `, 1)) //nolint:gosec // our own writer, which escapes all text
 }
 
 // skillTitle is what a skill is called; the slug of one that the catalogue has no
