@@ -223,8 +223,12 @@ func notesOn(l threadmath.Lathe) latheNotes {
 			n.Closed = append(n.Closed, setting)
 		}
 	}
+	drawer, err := generate.NewDrawer(l)
+	if err != nil {
+		return n // a profile that cannot be read was never kept
+	}
 	for _, slug := range generate.Skills() {
-		metric, inch := generate.Serves(slug, l, threadmath.Metric), generate.Serves(slug, l, threadmath.Inch)
+		metric, inch := drawer.Serves(slug, threadmath.Metric), drawer.Serves(slug, threadmath.Inch)
 		if metric == nil || inch == nil {
 			continue
 		}

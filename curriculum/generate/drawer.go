@@ -18,6 +18,11 @@ func NewDrawer(lathe threadmath.Lathe) (*Drawer, error) {
 	return &Drawer{b}, nil
 }
 
+// Serves is [Serves] on the drawer's lathe.
+func (d *Drawer) Serves(skill string, units threadmath.System) error {
+	return d.bench.serves(skill, units)
+}
+
 // Draw is [Draw] on the drawer's lathe.
 func (d *Drawer) Draw(skill string, seed uint64, opts Options) (curriculum.Exercise, error) {
 	e, _, err := d.bench.draw(skill, seed, opts)

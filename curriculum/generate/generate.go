@@ -76,10 +76,14 @@ func Serves(skill string, lathe threadmath.Lathe, units threadmath.System) error
 	if err != nil {
 		return err
 	}
+	return b.serves(skill, units)
+}
+
+func (b *bench) serves(skill string, units threadmath.System) error {
 	if _, err := b.models(skill, Options{Units: units}); err != nil {
 		return err
 	}
-	_, _, err = b.draw(skill, 0, Options{Units: units})
+	_, _, err := b.draw(skill, 0, Options{Units: units})
 	return err
 }
 

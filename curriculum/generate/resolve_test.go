@@ -40,14 +40,17 @@ func TestIndexingSkillsSolvedAgain(t *testing.T) {
 		t.Run(skill, func(t *testing.T) {
 			t.Parallel()
 			type bench struct {
-				lathe threadmath.Lathe
-				units threadmath.System
+				lathe  string
+				drawer *generate.Drawer
+				units  threadmath.System
 			}
 			var benches []bench
 			for _, l := range lathes(t) {
+				drawer, err := generate.NewDrawer(l)
+				require.NoError(t, err)
 				for _, units := range systems {
-					if generate.Serves(skill, l, units) == nil {
-						benches = append(benches, bench{l, units})
+					if drawer.Serves(skill, units) == nil {
+						benches = append(benches, bench{l.Name, drawer, units})
 					}
 				}
 			}
@@ -59,14 +62,14 @@ func TestIndexingSkillsSolvedAgain(t *testing.T) {
 			}
 			for i := range draws {
 				b := benches[i%len(benches)]
-				e, err := generate.Draw(skill, b.lathe, uint64(i), generate.Options{Units: b.units})
+				e, err := b.drawer.Draw(skill, uint64(i), generate.Options{Units: b.units})
 				require.NoError(t, err)
 				resolve := models[e.Model]
 				require.NotNil(t, resolve, "model %s is solved here as well", e.Model)
 				met[e.Model]++
 				for j, p := range e.Parts {
 					want := resolve(t, e, j)
-					where := []any{"%s seed %d on %s in %s, part %s: %s", skill, i, b.lathe.Name, b.units, p.ID, e.Prompt}
+					where := []any{"%s seed %d on %s in %s, part %s: %s", skill, i, b.lathe, b.units, p.ID, e.Prompt}
 					switch want := want.(type) {
 					case *big.Rat:
 						got, ok := p.Number(*p.Answer)

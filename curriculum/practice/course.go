@@ -114,6 +114,7 @@ func (s *Service) target(ctx context.Context, c curriculum.Course) (target, erro
 // asks reports whether exercises can be drawn for a skill on the lathe; it may be
 // asked by several at once.
 func asks(lathe threadmath.Lathe, units string) func(skill string) bool {
+	drawer, err := generate.NewDrawer(lathe)
 	var mu sync.Mutex
 	known := map[string]bool{}
 	return func(skill string) bool {
@@ -121,7 +122,7 @@ func asks(lathe threadmath.Lathe, units string) func(skill string) bool {
 		defer mu.Unlock()
 		can, ok := known[skill]
 		if !ok {
-			can = generate.Serves(skill, lathe, system(units)) == nil
+			can = err == nil && drawer.Serves(skill, system(units)) == nil
 			known[skill] = can
 		}
 		return can
@@ -196,11 +197,12 @@ const boardTries = 60
 // its sentence alone.
 func (t target) board(b *curriculum.BoardExample, random *rand.Rand) error {
 	skill, rule := mastery.RuleAt(b.Skill, b.Rule)
-	if generate.Serves(skill, t.lathe.Profile, system(t.course.Spec.Units)) != nil {
-		return nil
+	drawer, err := generate.NewDrawer(t.lathe.Profile)
+	if err != nil || drawer.Serves(skill, system(t.course.Spec.Units)) != nil {
+		return nil // a lathe that cannot be read shows nothing either
 	}
 	for range boardTries {
-		e, err := generate.Draw(skill, t.lathe.Profile, random.Uint64()>>11, generate.Options{Units: system(t.course.Spec.Units)})
+		e, err := drawer.Draw(skill, random.Uint64()>>11, generate.Options{Units: system(t.course.Spec.Units)})
 		if err != nil {
 			return err
 		}

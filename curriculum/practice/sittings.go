@@ -101,8 +101,9 @@ func (s *Service) OpenSitting(ctx context.Context, a Actor, in OpeningSitting) (
 // skillsFor returns the skills of an operation on a lathe in the unit system that
 // serves more of them, the workshop's own where both serve as many.
 func skillsFor(operation string, lathe threadmath.Lathe, own threadmath.System) ([]string, threadmath.System) {
+	drawer, err := generate.NewDrawer(lathe)
 	in := func(units threadmath.System) []string {
-		return signoff.Skills(operation, lathe, func(skill string) bool { return generate.Serves(skill, lathe, units) == nil })
+		return signoff.Skills(operation, lathe, func(skill string) bool { return err == nil && drawer.Serves(skill, units) == nil })
 	}
 	other := threadmath.Inch
 	if own == threadmath.Inch {
