@@ -291,7 +291,7 @@ func (f *filler) demonstrate(ctx context.Context, at practice.Place) error {
 // lathe in twenty.
 func (f *filler) course(ctx context.Context, w workshop.Workshop, now time.Time) error {
 	f.now = now
-	request, err := job()
+	request, err := job("three-start-m30")
 	if err != nil {
 		return err
 	}
@@ -302,13 +302,13 @@ func (f *filler) course(ctx context.Context, w workshop.Workshop, now time.Time)
 	return err
 }
 
-// job is what the class cuts, without a lathe: the workshop's own stands in.
-func job() (threadmath.Request, error) {
+// job is a thread of the workshop's without its lathe: the learner's stands in.
+func job(name string) (threadmath.Request, error) {
 	jobs, err := workshop.Jobs()
 	if err != nil {
 		return threadmath.Request{}, err
 	}
-	r, err := threadmath.ParseRequest(jobs["jobs/three-start-m30.json"])
+	r, err := threadmath.ParseRequest(jobs["jobs/"+name+".json"])
 	r.Lathe = nil
 	return r, err
 }
@@ -318,21 +318,29 @@ func evening(t time.Time) time.Time {
 	return time.Date(t.Year(), t.Month(), t.Day(), 18, 30, 0, 0, t.Location())
 }
 
-// shop gives nine learners the job and plans the evening of it.
+// shop gives nine learners their jobs, every third of them a thread in inches on
+// the lathe that cuts those, and plans the evening of it.
 func (f *filler) shop(ctx context.Context, w workshop.Workshop, now time.Time) error {
-	request, err := job()
+	metric, err := job("three-start-m30")
 	if err != nil {
 		return err
 	}
-	for i, l := range f.learners[:9] {
-		factor := 1 + float64(i%3)/4
-		if _, err := f.SetJob(ctx, f.instructor, curriculum.Job{Class: f.class.ID, Learner: l.ID, Lathe: f.lathe.ID, Request: request, Factor: factor, Allowed: i < 6}); err != nil {
-			return err
-		}
+	inch, err := job("two-start-twelve-per-inch")
+	if err != nil {
+		return err
 	}
 	lathes, err := f.Lathes(ctx, f.instructor)
 	if err != nil {
 		return err
+	}
+	for i, l := range f.learners[:9] {
+		j := curriculum.Job{Class: f.class.ID, Learner: l.ID, Lathe: f.lathe.ID, Request: metric, Factor: 1 + float64(i%3)/4, Allowed: i < 6}
+		if i%3 == 2 {
+			j.Lathe, j.Request = lathes[0].ID, inch
+		}
+		if _, err := f.SetJob(ctx, f.instructor, j); err != nil {
+			return err
+		}
 	}
 	spec := curriculum.ShopSpec{Title: w.Course + ", first evening", CheckMinutes: 5}
 	for _, l := range lathes {
