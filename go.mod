@@ -14,6 +14,7 @@ require (
 	github.com/go-playground/locales v0.14.1
 	github.com/gofrs/flock v0.13.2
 	github.com/google/uuid v1.6.0
+	github.com/hashicorp/golang-lru/v2 v2.0.7
 	github.com/jackc/pgx/v5 v5.12.0
 	github.com/klauspost/compress v1.20.1
 	github.com/leonelquinteros/gotext v1.7.2

@@ -20,7 +20,7 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/require"
 
-	"halfnut/curriculum/store/storetest"
+	"halfnut/curriculum"
 )
 
 var figures = flag.Bool("figures", false, "measure first byte, weight and live answers of the pages")
@@ -31,28 +31,37 @@ func TestFigures(t *testing.T) {
 	if !*figures {
 		t.Skip("go test ./api -run TestFigures -figures -v prints them")
 	}
-	s := start(t, storetest.OpenAddress(t, storetest.SQLite(t)))
+	s := startDemo(t, nil)
 	address := url.Values{}
 	for id, text := range benchTyped {
 		address.Set(id, text)
 	}
-	first, err := s.FirstInstructor(t.Context(), s.instructor.Workshop)
-	require.NoError(t, err)
-	link, err := s.NewLink(t.Context(), first)
-	require.NoError(t, err)
-	teacher, _, err := s.UseLink(t.Context(), link)
-	require.NoError(t, err)
+	tokens := map[string]string{"visitor": ""}
+	for who, role := range map[string]string{"instructor": curriculum.RoleInstructor, "steward": curriculum.RoleSteward} {
+		_, link, err := s.AddPerson(t.Context(), s.instructor, "Measuring "+who, role)
+		require.NoError(t, err)
+		tokens[who], _, err = s.UseLink(t.Context(), link)
+		require.NoError(t, err)
+	}
 	learner, _, err := s.Join(t.Context(), s.class.JoiningCode, s.variants[0].Learner, "4711")
 	require.NoError(t, err)
-
-	fmt.Printf("%-28s %12s %12s %10s\n", "page", "first byte", "worst of 50", "kB packed")
-	for _, page := range []struct{ name, path, token string }{
-		{"bench, empty", "/bench", ""}, {"bench, a job", "/bench?" + address.Encode(), ""}, {"join", "/join?code=" + s.class.JoiningCode, ""},
-		{"sheet", "/sheets/" + s.variants[0].Code, learner}, {"one question", "/sheets/" + s.variants[0].Code + "?one=1", learner}, {"plan", "/plan", learner}, {"skills", "/skills", learner},
-		{"classes", "/classes", teacher}, {"class", "/classes/" + s.class.ID, teacher}, {"standing", "/classes/" + s.class.ID + "/standing", teacher},
-		{"course", "/classes/" + s.class.ID + "/course", teacher}, {"set and marks", "/sets/" + s.set.ID, teacher}, {"lathe", "/lathes/" + s.lathe.ID, teacher},
-	} {
+	tokens["learner"] = learner
+	type page struct{ name, path, token string }
+	pages := []page{
+		{"bench, what a change brings", "/bench/answer?" + address.Encode(), ""}, {"bench, what a slider brings", "/bench/fit?" + address.Encode(), ""},
+		{"forecast, comes later", "/classes/" + s.class.ID + "/standing/forecast", tokens["instructor"]}, {"chance, comes later", "/plan/chance", learner},
+	}
+	for who, shots := range s.shots(t) {
+		for _, x := range shots {
+			pages = append(pages, page{who + ": " + x.name, x.path, tokens[who]})
+		}
+	}
+	slices.SortStableFunc(pages, func(a, b page) int { return strings.Compare(a.name, b.name) })
+	fmt.Printf("%-36s %12s %12s %12s %10s\n", "page", "at first", "middle of 50", "worst", "kB packed")
+	for _, page := range pages {
+		begun := time.Now()
 		_, size, body := s.fetch(t, page.path, page.token)
+		first := time.Since(begun)
 		for _, file := range regexp.MustCompile(`(?:src|href)="(/static/[^"]+)"`).FindAllStringSubmatch(body, -1) {
 			_, n, _ := s.fetch(t, file[1], page.token)
 			size += n
@@ -63,7 +72,7 @@ func TestFigures(t *testing.T) {
 			times = append(times, wait)
 		}
 		slices.Sort(times)
-		fmt.Printf("%-28s %9.1f ms %9.1f ms %10.1f\n", page.name, ms(times[len(times)/2]), ms(times[len(times)-1]), float64(size)/1000)
+		fmt.Printf("%-36s %9.1f ms %9.1f ms %9.1f ms %10.1f\n", page.name, ms(first), ms(times[len(times)/2]), ms(times[len(times)-1]), float64(size)/1000)
 	}
 
 	p := s.newPerson(t, 1280)

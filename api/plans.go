@@ -18,7 +18,7 @@ func (s *server) mastery(c *gin.Context, a practice.Actor) error {
 }
 
 func (s *server) plan(c *gin.Context, a practice.Actor) error {
-	p, err := s.practice.Plan(c.Request.Context(), a, c.Param("id"))
+	p, err := s.practice.Plan(c.Request.Context(), a, c.Param("id"), true)
 	if err != nil {
 		return err
 	}
@@ -27,7 +27,7 @@ func (s *server) plan(c *gin.Context, a practice.Actor) error {
 
 // planCalendar writes a practice plan as iCalendar.
 func (s *server) planCalendar(c *gin.Context, a practice.Actor) error {
-	p, err := s.practice.Plan(c.Request.Context(), a, c.Param("id"))
+	p, err := s.practice.Plan(c.Request.Context(), a, c.Param("id"), false)
 	if err != nil {
 		return err
 	}

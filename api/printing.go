@@ -105,7 +105,7 @@ func (s *server) ofLathe(name string, build func(threadmath.Lathe, []curriculum.
 
 func (s *server) planSheet() handlerFunc {
 	return s.printed("plan.pdf", func(c *gin.Context, a practice.Actor, style worksheets.Style) (worksheets.Sheet, error) {
-		p, err := s.practice.Plan(c.Request.Context(), a, c.Param("id"))
+		p, err := s.practice.Plan(c.Request.Context(), a, c.Param("id"), true)
 		if err != nil {
 			return worksheets.Sheet{}, err
 		}

@@ -120,7 +120,7 @@ func (w *Pages) lathePage(c *gin.Context) (view, error) {
 	form.Set("name", l.Name)
 	form.Set("version", strconv.Itoa(l.Version))
 	return view{Title: l.Name, Role: a.Role, Form: form, Data: latheData{
-		LatheProofs: p, Form: shape, Notes: notesOn(l.Profile), Saved: c.Query("saved") != "", Checked: c.Query("checked"),
+		LatheProofs: p, Form: shape, Notes: w.notesOn(l), Saved: c.Query("saved") != "", Checked: c.Query("checked"),
 	}}, nil
 }
 
@@ -189,7 +189,7 @@ func (w *Pages) changeLathe(c *gin.Context) error {
 		if errors.Is(err, curriculum.ErrConflict) {
 			err = fmt.Errorf("%w; what you typed still stands below: open the lathe in another window, compare, and save there", err)
 		}
-		return w.again(c, err, "lathe.html", view{Title: kept.Name, Role: a.Role, Where: nameOr(where), Data: latheData{LatheProofs: proofs, Form: shape, Notes: notesOn(kept.Profile)}})
+		return w.again(c, err, "lathe.html", view{Title: kept.Name, Role: a.Role, Where: nameOr(where), Data: latheData{LatheProofs: proofs, Form: shape, Notes: w.notesOn(kept)}})
 	}
 	c.Redirect(http.StatusSeeOther, "/lathes/"+kept.ID+"?saved=1")
 	return nil
@@ -206,6 +206,16 @@ type latheNotes struct {
 }
 
 type unserved struct{ Skill, Why string }
+
+func (w *Pages) notesOn(l curriculum.Lathe) latheNotes {
+	key := l.ID + " " + strconv.Itoa(l.Version)
+	n, ok := w.notes.Get(key)
+	if !ok {
+		n = notesOn(l.Profile)
+		w.notes.Add(key, n)
+	}
+	return n
+}
 
 func notesOn(l threadmath.Lathe) latheNotes {
 	var n latheNotes

@@ -14,6 +14,7 @@ import (
 	"path"
 
 	"github.com/gin-gonic/gin"
+	lru "github.com/hashicorp/golang-lru/v2"
 
 	"halfnut/api/problem"
 	"halfnut/curriculum"
@@ -32,14 +33,28 @@ type Pages struct {
 	log       *slog.Logger
 	cookie    Cookie
 	languages *Languages
-	pools     poolCache
+	// What a version of a lathe comes to is the same for ever: how many exercises
+	// each skill has on it, and what its own page says of it.
+	pools *lru.Cache[string, practice.LatheSkill]
+	notes *lru.Cache[string, latheNotes]
+}
+
+// mostKept bounds what is kept of lathes.
+const mostKept = 2000
+
+func keep[T any]() *lru.Cache[string, T] {
+	c, err := lru.New[string, T](mostKept)
+	if err != nil {
+		panic(err) // the size is ours
+	}
+	return c
 }
 
 // New makes the pages, in the languages that are built in where none are given.
 func New(p *practice.Service, log *slog.Logger, cookie Cookie, l *Languages) *Pages {
 	l = cmp.Or(l, builtIn)
 	l.offered[0].pages() // now, not while the first reader waits
-	return &Pages{practice: p, log: log, cookie: cookie, languages: l}
+	return &Pages{practice: p, log: log, cookie: cookie, languages: l, pools: keep[practice.LatheSkill](), notes: keep[latheNotes]()}
 }
 
 // parse reads the templates with the language's words; one that does not parse is
@@ -221,6 +236,7 @@ func (w *Pages) Mount(e *gin.Engine) {
 		{"POST", "/join", w.doJoin},
 		{"GET", "/plan", w.plan},
 		{"POST", "/plan", w.practise},
+		{"GET", "/plan/chance", w.planChance},
 		{"GET", "/skills", w.skillMap},
 		{"GET", "/sheets", w.sheets},
 		{"GET", "/sheets/:code", w.sheet},
@@ -241,6 +257,7 @@ func (w *Pages) Mount(e *gin.Engine) {
 		{"POST", "/classes/:id/sets", w.buildSet},
 		{"GET", "/classes/:id/preview", w.previewSet},
 		{"GET", "/classes/:id/standing", w.standing},
+		{"GET", "/classes/:id/standing/forecast", w.forecast},
 		{"GET", "/classes/:id/course", w.course},
 		{"POST", "/classes/:id/course", w.setCourse},
 		{"POST", "/classes/:id/roster", w.importRoster},

@@ -30,7 +30,7 @@ func (w *Pages) plan(c *gin.Context) error {
 }
 
 func (w *Pages) showPlan(c *gin.Context, a practice.Actor, fault error) error {
-	p, err := w.practice.Plan(c.Request.Context(), a, a.ID)
+	p, err := w.practice.Plan(c.Request.Context(), a, a.ID, c.Query("chance") != "")
 	if err != nil {
 		return err
 	}
@@ -45,6 +45,20 @@ func (w *Pages) showPlan(c *gin.Context, a practice.Actor, fault error) error {
 		return w.again(c, fault, "plan.html", v)
 	}
 	w.show(c, http.StatusOK, "plan.html", v)
+	return nil
+}
+
+// planChance is the part of the plan that takes long the first time of a day.
+func (w *Pages) planChance(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	p, err := w.practice.Plan(c.Request.Context(), a, a.ID, true)
+	if err != nil {
+		return err
+	}
+	w.showPart(c, http.StatusOK, "plan.html", "chance", view{Role: a.Role, Data: planData{Plan: p}})
 	return nil
 }
 

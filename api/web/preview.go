@@ -2,7 +2,6 @@ package web
 
 import (
 	"strconv"
-	"sync"
 
 	"github.com/gin-gonic/gin"
 
@@ -41,47 +40,17 @@ func (w *Pages) poolsOf(c *gin.Context, a practice.Actor, spec curriculum.SetSpe
 	var out []pool
 	for i, slug := range spec.Skills[:min(len(spec.Skills), spec.Count)] {
 		takes := (spec.Count - i + len(spec.Skills) - 1) / len(spec.Skills) * len(learners)
-		one, err := w.pools.find(lathe.ID+" "+strconv.Itoa(lathe.Version)+" "+spec.Units+" "+slug, func() (practice.LatheSkill, error) {
+		key := lathe.ID + " " + strconv.Itoa(lathe.Version) + " " + spec.Units + " " + slug
+		one, ok := w.pools.Get(key)
+		if !ok {
 			found, err := w.practice.LatheSkills(ctx, a, lathe.ID, spec.Units, slug)
 			if err != nil {
-				return practice.LatheSkill{}, err
+				return nil, err
 			}
-			return found[0], nil
-		})
-		if err != nil {
-			return nil, err
+			one = found[0]
+			w.pools.Add(key, one)
 		}
 		out = append(out, pool{one, takes})
 	}
 	return out, nil
-}
-
-// poolCache keeps sizes of pools while a set is put together: a version of a lathe
-// has the same ones for ever.
-type poolCache struct {
-	mu   sync.Mutex
-	kept map[string]practice.LatheSkill
-}
-
-// mostPools bounds the cache; it begins anew when it is full.
-const mostPools = 2000
-
-func (c *poolCache) find(key string, size func() (practice.LatheSkill, error)) (practice.LatheSkill, error) {
-	c.mu.Lock()
-	one, ok := c.kept[key]
-	c.mu.Unlock()
-	if ok {
-		return one, nil
-	}
-	one, err := size()
-	if err != nil {
-		return one, err
-	}
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	if c.kept == nil || len(c.kept) >= mostPools {
-		c.kept = map[string]practice.LatheSkill{}
-	}
-	c.kept[key] = one
-	return one, nil
 }

@@ -17,7 +17,9 @@ import (
 
 type standingData struct {
 	Map practice.MasteryMap
-	// Forecast is nil while the class has no course.
+	// Course says that there is a day to be ready on. The forecast for it takes long
+	// the first time of a day, and comes after the page, or when it is asked for.
+	Course   bool
 	Forecast *practice.Forecast
 }
 
@@ -33,14 +35,37 @@ func (w *Pages) standing(c *gin.Context) error {
 		return err
 	}
 	d := standingData{Map: m}
-	f, err := w.practice.ClassForecast(c.Request.Context(), a, c.Param("id"))
-	switch {
-	case err == nil:
-		d.Forecast = &f
-	case !errors.Is(err, curriculum.ErrNotFound):
+	if c.Query("forecast") != "" {
+		d.Forecast, err = w.forecastOf(c, a)
+	} else if _, err = w.practice.Course(c.Request.Context(), a, c.Param("id")); err == nil {
+		d.Course = true
+	}
+	if err != nil && !errors.Is(err, curriculum.ErrNotFound) { // no course yet
 		return err
 	}
 	w.show(c, http.StatusOK, "standing.html", view{Title: w.t(c, "Where %s stands", m.Class.Name), Role: a.Role, Data: d})
+	return nil
+}
+
+func (w *Pages) forecastOf(c *gin.Context, a practice.Actor) (*practice.Forecast, error) {
+	f, err := w.practice.ClassForecast(c.Request.Context(), a, c.Param("id"))
+	if err != nil {
+		return nil, err
+	}
+	return &f, nil
+}
+
+// forecast is the part of the page that comes later.
+func (w *Pages) forecast(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	f, err := w.forecastOf(c, a)
+	if err != nil {
+		return err
+	}
+	w.showPart(c, http.StatusOK, "standing.html", "forecast", view{Role: a.Role, Data: standingData{Forecast: f}})
 	return nil
 }
 

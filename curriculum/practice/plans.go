@@ -3,6 +3,9 @@ package practice
 import (
 	"cmp"
 	"context"
+	"crypto/sha256"
+	"encoding/json"
+	"errors"
 	"fmt"
 	"math/rand/v2"
 	"runtime"
@@ -120,8 +123,9 @@ func sittings(now, end time.Time, every time.Duration) []time.Time {
 }
 
 // Plan returns the practice plan of a learner, to the learner and to an
-// instructor of the workshop.
-func (s *Service) Plan(ctx context.Context, a Actor, learner string) (curriculum.PracticePlan, error) {
+// instructor of the workshop, with the chance of being ready where it is asked
+// for: the first time of a day that takes far longer than the rest.
+func (s *Service) Plan(ctx context.Context, a Actor, learner string, forecast bool) (curriculum.PracticePlan, error) {
 	l, err := s.Learner(ctx, a, learner)
 	if err != nil {
 		return curriculum.PracticePlan{}, err
@@ -136,19 +140,38 @@ func (s *Service) Plan(ctx context.Context, a Actor, learner string) (curriculum
 	}
 	p := plan.Dated(cellsBySkill(cells), what.aim, what.days)
 	p.Learner, p.Name = l.ID, l.Name
-	if p.Gate != nil {
-		chance := what.chance(cellsBySkill(cells))
+	if p.Gate != nil && forecast {
+		chance, err := s.chance(what, cellsBySkill(cells))
+		if err != nil {
+			return curriculum.PracticePlan{}, err
+		}
 		p.Chance = &chance
 	}
 	return p, nil
 }
 
 // chance is the forecast from a record: the same draws for everybody, so that
-// equal records get equal forecasts.
-func (p purpose) chance(cells curriculum.Cells) float64 {
+// equal records get equal forecasts. It takes a tenth of a second, so a record's
+// is worked out once a day.
+func (s *Service) chance(p purpose, cells curriculum.Cells) (float64, error) {
+	body, err := json.Marshal([]any{
+		cells, p.aim.Gate, p.aim.Size, p.aim.Skills, p.lathe.ID, p.lathe.Version, p.units, len(p.days), p.days[0].Format(time.DateOnly),
+	})
+	if err != nil {
+		return 0, err
+	}
+	key := sha256.Sum256(body)
+	if kept, ok := s.chances.Get(key); ok {
+		return kept, nil
+	}
 	random := rand.New(rand.NewPCG(seedOf(p.aim.Gate.String()), 1))
-	return plan.Forecast(cells, p.aim, p.days, forecastRuns, random)
+	out := plan.Forecast(cells, p.aim, p.days, forecastRuns, random)
+	s.chances.Add(key, out)
+	return out, nil
 }
+
+// mostChances are kept; a district's learners of one day.
+const mostChances = 10_000
 
 // Forecast is who of a class will be ready at the lathe's day.
 type Forecast struct {
@@ -199,6 +222,7 @@ func (s *Service) ClassForecast(ctx context.Context, a Actor, class string) (For
 	}
 	f := Forecast{Class: c, Gate: course.Spec.Date, Rows: make([]ForecastRow, len(learners))}
 	all := classCells(learners, cells)
+	failed := make([]error, len(learners))
 	var wait sync.WaitGroup
 	free := make(chan struct{}, runtime.GOMAXPROCS(0))
 	for i, l := range learners {
@@ -206,12 +230,12 @@ func (s *Service) ClassForecast(ctx context.Context, a Actor, class string) (For
 		wait.Go(func() {
 			defer func() { <-free }()
 			if ctx.Err() == nil {
-				f.Rows[i] = s.forecastRow(p, l, all[i])
+				f.Rows[i], failed[i] = s.forecastRow(p, l, all[i])
 			}
 		})
 	}
 	wait.Wait()
-	if err := ctx.Err(); err != nil {
+	if err := errors.Join(append(failed, ctx.Err())...); err != nil {
 		return Forecast{}, err
 	}
 	for _, r := range f.Rows {
@@ -220,9 +244,10 @@ func (s *Service) ClassForecast(ctx context.Context, a Actor, class string) (For
 	return f, nil
 }
 
-func (s *Service) forecastRow(p purpose, l curriculum.Learner, cells curriculum.Cells) ForecastRow {
+func (s *Service) forecastRow(p purpose, l curriculum.Learner, cells curriculum.Cells) (ForecastRow, error) {
 	dated := plan.Dated(cells, p.aim, p.days)
-	r := ForecastRow{Learner: l.ID, Name: l.Name, Seat: l.Seat, Late: dated.Late, Chance: p.chance(cells)}
+	chance, err := s.chance(p, cells)
+	r := ForecastRow{Learner: l.ID, Name: l.Name, Seat: l.Seat, Late: dated.Late, Chance: chance}
 	for _, slug := range dated.Goals {
 		if slices.Contains(dated.NotAsked, slug) {
 			continue
@@ -231,7 +256,7 @@ func (s *Service) forecastRow(p purpose, l curriculum.Learner, cells curriculum.
 		c := cells[slug]
 		count(&r.Through, c != nil && mastery.Machine.Open(*c))
 	}
-	return r
+	return r, err
 }
 
 // PracticeSheet draws the exercises of the next sitting of a learner's plan as

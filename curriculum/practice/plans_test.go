@@ -113,7 +113,7 @@ func TestPracticePlan(t *testing.T) {
 		learner := f.join(t, 0, "4711")
 
 		// Without a course the class's sets say what to practise.
-		free, err := f.Plan(ctx, learner, learner.ID)
+		free, err := f.Plan(ctx, learner, learner.ID, true)
 		require.NoError(t, err)
 		assert.Equal(t, []string{"designation", "lead", "starts-from-lead", "axial-offset"}, free.Wanted)
 		assert.Nil(t, free.Gate)
@@ -121,17 +121,17 @@ func TestPracticePlan(t *testing.T) {
 
 		_, err = f.SetCourse(ctx, f.instructor, f.class.ID, 0, f.courseSpec())
 		require.NoError(t, err)
-		p, err := f.Plan(ctx, f.instructor, learner.ID)
+		p, err := f.Plan(ctx, f.instructor, learner.ID, true)
 		require.NoError(t, err)
 		require.NotNil(t, p.Gate)
 		require.NotNil(t, p.Chance)
 		require.NotEmpty(t, p.Sessions)
 		assert.Equal(t, f.now, p.Sessions[0].Date)
 		assert.Equal(t, 72*time.Hour, p.Sessions[1].Date.Sub(p.Sessions[0].Date))
-		again, err := f.Plan(ctx, learner, learner.ID)
+		again, err := f.Plan(ctx, learner, learner.ID, true)
 		require.NoError(t, err)
 		assert.Equal(t, p, again)
-		_, err = f.Plan(ctx, f.join(t, 1, "0000"), learner.ID)
+		_, err = f.Plan(ctx, f.join(t, 1, "0000"), learner.ID, true)
 		require.ErrorIs(t, err, curriculum.ErrNotFound)
 
 		// The next sitting as a sheet: what the plan says, without the key.

@@ -3,6 +3,7 @@ package practice
 import (
 	"context"
 	"crypto/rand"
+	"crypto/sha256"
 	"encoding/binary"
 	"fmt"
 	"io"
@@ -13,6 +14,7 @@ import (
 	"unicode/utf8"
 
 	"github.com/google/uuid"
+	lru "github.com/hashicorp/golang-lru/v2"
 
 	"halfnut/curriculum"
 )
@@ -24,6 +26,8 @@ type Service struct {
 	random io.Reader
 	doors  *doors
 	forgot atomic.Int64 // when old keys were last looked for, in Unix seconds
+	// chances are the forecasts that were worked out, by what they come from.
+	chances *lru.Cache[[sha256.Size]byte, float64]
 	// kinds are what does the works, by kind.
 	kinds     map[string]WorkFunc
 	beatEvery time.Duration
@@ -49,7 +53,11 @@ func New(store Store, o Options) *Service {
 	if o.Beat == 0 {
 		o.Beat = time.Second
 	}
-	s := &Service{store: store, now: o.Now, random: o.Random, doors: newDoors(), kinds: map[string]WorkFunc{}, beatEvery: o.Beat}
+	chances, err := lru.New[[sha256.Size]byte, float64](mostChances)
+	if err != nil {
+		panic(err) // the size is ours
+	}
+	s := &Service{chances: chances, store: store, now: o.Now, random: o.Random, doors: newDoors(), kinds: map[string]WorkFunc{}, beatEvery: o.Beat}
 	s.HandleWork(curriculum.WorkClassSet, s.drawSet)
 	s.HandleWork(curriculum.WorkRoster, s.addRoster)
 	s.HandleWork(curriculum.WorkRecompute, s.recompute)
