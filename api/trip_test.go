@@ -415,6 +415,15 @@ func TestTheTrip(t *testing.T) {
 		assert.Equal(t, "true", visitor.script(`document.querySelector("#pitch").getAttribute("aria-invalid")`))
 		visitor.fill("#pitch", "2 mm")
 		visitor.until(`document.querySelector("#thread")`)
+		// Sections that an answer has and another has not come and go; the rest stays.
+		visitor.script(`document.querySelector("#thread").old = "yes"`)
+		visitor.fill("#pitch", "2.5 mm")
+		visitor.until(`!document.querySelector("#half-nut")`)
+		visitor.fill("#pitch", "2 mm")
+		visitor.until(`document.querySelector("#half-nut")`)
+		assert.Equal(t, "yes", visitor.script(`document.querySelector("#thread").old`))
+		assert.Equal(t, "carriage half-nut", visitor.script(`[...document.querySelectorAll("#carriage, #half-nut, #carriage + #half-nut")].map(e => e.id).join(" ")`))
+		assert.Equal(t, "holder-0", visitor.script(`document.querySelector("#carriage").previousElementSibling.id`), "where it stood")
 
 		// The same without script: the button opens the page.
 		plain := s.newPerson(t, 360)

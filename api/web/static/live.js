@@ -28,11 +28,17 @@ for (const form of document.querySelectorAll("form[data-live]")) {
   // stay and take over what is new in them: the browser then knows their size, and
   // need not lay out those out of sight to keep the page where it was scrolled to.
   const place = (made) => {
-    const parts = (root) => [...root.querySelectorAll(".answer > [id]")];
-    const old = parts(into);
-    const fresh = parts(made);
-    if (!old.length || old.map((e) => e.id).join() !== fresh.map((e) => e.id).join()) return into.replaceChildren(made);
-    old.forEach((e, i) => e.isEqualNode(fresh[i]) || e.replaceChildren(...fresh[i].childNodes));
+    const [home, fresh] = [into, made].map((root) => root.childElementCount === 1 && root.querySelector(":scope > .answer"));
+    if (!home || !fresh) return into.replaceChildren(made);
+    const old = new Map([...home.children].map((e) => [e.id, e]));
+    const parts = [...fresh.children].map((e) => {
+      const there = e.id && old.get(e.id);
+      if (!there || !there.cloneNode(false).isEqualNode(e.cloneNode(false))) return e;
+      if (!there.isEqualNode(e)) there.replaceChildren(...e.childNodes);
+      return there;
+    });
+    for (const e of [...home.children]) if (!parts.includes(e)) e.remove();
+    parts.forEach((e, i) => home.children[i] === e || home.insertBefore(e, home.children[i] ?? null));
   };
 
   // ask asks for the whole answer, or for the one section that a slider moves.
