@@ -28,8 +28,9 @@ for (const form of document.querySelectorAll("form[data-live]")) {
   // stay and take over what is new in them: the browser then knows their size, and
   // need not lay out those out of sight to keep the page where it was scrolled to.
   const place = (made) => {
-    const [home, fresh] = [into, made].map((root) => root.childElementCount === 1 && root.querySelector(":scope > .answer"));
-    if (!home || !fresh) return into.replaceChildren(made);
+    const [home, fresh] = [into, made].map((root) => root.firstElementChild);
+    const answers = [into, made].every((root) => root.childElementCount === 1 && root.firstElementChild.matches(".answer"));
+    if (!answers) return into.replaceChildren(made);
     const old = new Map([...home.children].map((e) => [e.id, e]));
     const parts = [...fresh.children].map((e) => {
       const there = e.id && old.get(e.id);
