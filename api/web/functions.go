@@ -191,7 +191,7 @@ func capital(s string) string {
 // dialled writes a setting as the hand meets it: "2 turns 3 divisions". Turns
 // may be unknown.
 func (x *texts) dialled(turns, divisions any) template.HTML {
-	count := func(v any, one, many string) template.HTML {
+	count := func(v any, one, many english) template.HTML {
 		text := fmt.Sprint(v)
 		if w, ok := v.(*threadmath.Whole); ok {
 			if w == nil {
@@ -203,7 +203,7 @@ func (x *texts) dialled(turns, divisions any) template.HTML {
 		if err != nil {
 			n = 2 // a fraction, or more than can be counted
 		}
-		return x.markup(x.po.GetN(one, many, n), []any{text})
+		return x.markup(x.form(n, one, many), []any{text})
 	}
 	return template.HTML(strings.TrimSpace(string(count(turns, "%s turn", "%s turns") + " " + count(divisions, "%s division", "%s divisions")))) //nolint:gosec // our own texts
 }

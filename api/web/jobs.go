@@ -56,7 +56,7 @@ func (w *Pages) jobsData(c *gin.Context, a practice.Actor, learner string) (d jo
 		}
 	}
 	if learner != "" && d.Learner.ID == "" {
-		return d, fmt.Errorf("%w: this class has no such learner", curriculum.ErrNotFound)
+		return d, told(curriculum.ErrNotFound, "This class has no such learner.")
 	}
 	return d, nil
 }

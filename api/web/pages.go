@@ -5,7 +5,6 @@ import (
 	"cmp"
 	"embed"
 	"errors"
-	"fmt"
 	"html/template"
 	"io/fs"
 	"log/slog"
@@ -107,7 +106,7 @@ func (w *Pages) fail(c *gin.Context, err error) {
 		return
 	}
 	d.SetHeader(c.Writer.Header())
-	w.show(c, d.Status, "problem.html", view{Title: w.reader(c).lookUp(d.Title), Problem: troubleOf(d, nil)})
+	w.show(c, d.Status, "problem.html", view{Title: w.reader(c).lookUp(d.Title), Problem: troubleOf(err, d, nil)})
 }
 
 // Fail shows the page of an error that is not a page's own.
@@ -120,7 +119,7 @@ func (w *Pages) Reference(c *gin.Context, data any) {
 
 // NotFound is the page for an address that has none.
 func (w *Pages) NotFound(c *gin.Context) {
-	w.fail(c, fmt.Errorf("%w: there is no page at this address", curriculum.ErrNotFound))
+	w.fail(c, told(curriculum.ErrNotFound, "There is no page at this address."))
 }
 
 // show renders to memory first, so that a page is whole or a problem.
@@ -160,7 +159,7 @@ func (w *Pages) againPart(c *gin.Context, err error, name, part string, v view, 
 		return err
 	}
 	d.SetHeader(c.Writer.Header())
-	v.Problem, v.Form = troubleOf(d, v.Where), typed
+	v.Problem, v.Form = troubleOf(err, d, v.Where), typed
 	w.showPart(c, d.Status, name, part, v)
 	return nil
 }

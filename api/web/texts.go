@@ -15,15 +15,15 @@ import (
 	"strings"
 	"sync"
 
-	"github.com/leonelquinteros/gotext"
+	"github.com/leonelquinteros/gotext/plurals"
 	"golang.org/x/text/language"
 )
 
-// The pages' texts stand in PO files, the form of GNU gettext that translators'
-// programs read. A language is offered when it has a file; en.po lists every text
-// and leaves it as it is.
+// The texts of another language stand in a PO file, the form of GNU gettext that
+// translators' programs read; it is offered when it has one. What there is to
+// translate is listed in texts.pot; English is what stands in the source.
 //
-//go:embed texts/*.po
+//go:embed texts
 var textFiles embed.FS
 
 // english is a text of the pages as it stands in the source, which is its key in
@@ -48,10 +48,11 @@ func phraseOf(key english, with ...any) phrase { return phrase{key, with} }
 // texts are the texts of the pages in one language.
 type texts struct {
 	tag language.Tag
-	// known are the translations by their keys; those of counted things stand in po,
-	// which knows the language's rule.
+	// known are the translations by their keys. Those of counted things have several
+	// forms; rule says which.
 	known map[english]string
-	po    *gotext.Po
+	forms map[english][]string
+	rule  plurals.Expression
 	// pages are the templates with this language's words, parsed when somebody
 	// first reads it.
 	pages func() map[string]*template.Template
@@ -75,10 +76,13 @@ var builtIn = func() *Languages {
 // ReadLanguages reads the languages built in and those of further PO files, which
 // replace one built in of the same name; nil has none.
 func ReadLanguages(further fs.FS) (*Languages, error) {
+	own := &texts{tag: language.English}
+	own.pages = sync.OnceValue(own.parse)
 	all, err := readTexts(textFiles, "texts")
 	if err != nil {
 		return nil, err
 	}
+	all = append([]*texts{own}, all...) // the first is for everybody who speaks none of them
 	if further != nil {
 		more, err := readTexts(further, ".")
 		if err != nil {
@@ -98,8 +102,6 @@ func ReadLanguages(further fs.FS) (*Languages, error) {
 			l.offered[i] = x
 		}
 	}
-	// The first is for everybody who speaks none of them.
-	slices.SortStableFunc(l.offered, func(x, y *texts) int { return cmp.Compare(x.rank(), y.rank()) })
 	tags := make([]language.Tag, len(l.offered))
 	for i, x := range l.offered {
 		tags[i] = x.tag
@@ -112,13 +114,6 @@ func ReadLanguages(further fs.FS) (*Languages, error) {
 func (l *Languages) of(r *http.Request) *texts {
 	_, i := language.MatchStrings(l.matcher, r.Header.Get("Accept-Language"))
 	return l.offered[i]
-}
-
-func (x *texts) rank() int {
-	if x.tag == language.English {
-		return 0
-	}
-	return 1
 }
 
 // readTexts reads the PO files of a folder; the name of a file is its language.
@@ -137,45 +132,55 @@ func readTexts(files fs.FS, folder string) ([]*texts, error) {
 		if err != nil {
 			return nil, err
 		}
-		po := gotext.NewPo()
-		po.Parse(data)
-		known, err := translations(po)
-		if err != nil {
+		x := &texts{tag: tag, known: map[english]string{}, forms: map[english][]string{}}
+		if err := x.read(string(data)); err != nil {
 			return nil, fmt.Errorf("%s: %w", name, err)
 		}
-		x := &texts{tag: tag, known: known, po: po}
 		x.pages = sync.OnceValue(x.parse)
 		out = append(out, x)
 	}
 	return out, nil
 }
 
-// translations are those of a file by their keys. One that has other markup or other
-// places to fill than its text is refused: what it shows would not be what is meant,
-// or not even HTML.
-func translations(po *gotext.Po) (map[english]string, error) {
-	contexts := po.GetDomain().GetCtxTranslations()
-	contexts[""] = po.GetDomain().GetTranslations()
-	known := map[english]string{}
-	for context, all := range contexts {
-		if context != "" {
-			context += "|"
+// read takes the translations of a file. One that has other markup or other places to
+// fill than its text is refused: what it shows would not be what is meant, or not
+// even HTML.
+func (x *texts) read(data string) error {
+	messages, err := readPO(data)
+	if err != nil {
+		return err
+	}
+	rule := ""
+	for _, m := range messages {
+		if m.id == "" { // the header
+			_, rule, _ = strings.Cut(m.forms[0], "plural=")
+			rule, _, _ = strings.Cut(rule, ";")
+			continue
 		}
-		for id, t := range all {
-			if id == "" {
-				continue // the header
+		for _, text := range m.forms {
+			if text != "" && !slices.Equal(fixedParts(text), fixedParts(cmp.Or(m.plural, m.id))) {
+				return fmt.Errorf("the translation %q has not the markup and the places of %q", text, m.id)
 			}
-			for _, text := range t.Trs {
-				if text != "" && !slices.Equal(fixedParts(text), fixedParts(cmp.Or(t.PluralID, id))) {
-					return nil, fmt.Errorf("the translation %q has not the markup and the places of %q", text, id)
-				}
-			}
-			if text := t.Trs[0]; text != "" && t.PluralID == "" {
-				known[english(context+id)] = text
-			}
+		}
+		key := english(m.id)
+		if m.context != "" {
+			key = english(m.context) + "|" + key
+		}
+		switch {
+		case m.fuzzy || slices.Contains(m.forms, ""): // not, or not wholly translated
+		case m.plural == "":
+			x.known[key] = m.forms[0]
+		default:
+			x.forms[key] = m.forms
 		}
 	}
-	return known, nil
+	if len(x.forms) == 0 {
+		return nil
+	}
+	if x.rule, err = plurals.Compile(rule); err != nil {
+		return fmt.Errorf("its Plural-Forms: %w", err)
+	}
+	return nil
 }
 
 var fixed = regexp.MustCompile(`<[^>]*>|&\w+;|%(\[\d+\])?s|%%`)
@@ -193,6 +198,19 @@ func fixedParts(text string) []string {
 	}
 	slices.Sort(parts)
 	return parts
+}
+
+// form is the text for a number of things.
+func (x *texts) form(n int, one, many english) string {
+	if forms, ok := x.forms[one]; ok {
+		if i := x.rule.Eval(uint32(n)); i >= 0 && i < len(forms) { //nolint:gosec // numbers of things
+			return forms[i]
+		}
+	}
+	if n == 1 {
+		return string(one)
+	}
+	return string(many)
 }
 
 // find looks a text up; without a translation it is what stands in the source.
@@ -238,7 +256,7 @@ func (x *texts) T(key english, with ...any) string {
 
 // N is T for a number of things, which is the first that is filled in.
 func (x *texts) N(n int, one, many english, with ...any) string {
-	return x.fill(x.po.GetN(string(one), string(many), n), append([]any{n}, with...), asItIs, x.lookUp)
+	return x.fill(x.form(n, one, many), append([]any{n}, with...), asItIs, x.lookUp)
 }
 
 // html is T in a template: it keeps the text's markup and escapes what is filled
@@ -262,7 +280,7 @@ func (x *texts) markup(text string, with []any) template.HTML {
 
 // counted is N in a template.
 func (x *texts) counted(n int, one, many string, with ...any) template.HTML {
-	return x.markup(x.po.GetN(one, many, n), append([]any{n}, with...))
+	return x.markup(x.form(n, english(one), english(many)), append([]any{n}, with...))
 }
 
 // foreign is a text of the packages behind the pages, made into one of the page. The

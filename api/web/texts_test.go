@@ -33,7 +33,7 @@ import (
 	"halfnut/threadmath"
 )
 
-var update = flag.Bool("update", false, "write texts/en.po anew")
+var update = flag.Bool("update", false, "write texts.pot anew")
 
 // catalogue gathers the texts of the pages and where they stand.
 type catalogue struct {
@@ -66,11 +66,12 @@ func (c *catalogue) add(t *testing.T, where, key, plural string) {
 func (c *catalogue) po() string {
 	var b strings.Builder
 	b.WriteString(`# The texts of halfnut's pages. Copy this file to the name of a language (de.po),
-# name it under Language, and fill in every msgstr. %s is filled in by the page;
-# where the order changes, write %[1]s, %[2]s and so on. Keep tags as they are.
+# name it under Language, give its rule under Plural-Forms, and fill in every msgstr.
+# %s is filled in by the page; where the order changes, write %[1]s, %[2]s and so on.
+# Keep tags as they are.
 msgid ""
 msgstr ""
-"Language: en\n"
+"Language: \n"
 "MIME-Version: 1.0\n"
 "Content-Type: text/plain; charset=UTF-8\n"
 "Content-Transfer-Encoding: 8bit\n"
@@ -99,13 +100,16 @@ func quoted(s string) string {
 	return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`, "\n", `\n`, "\t", `\t`).Replace(s) + `"`
 }
 
-// TestCatalogue: every text of the pages stands in texts/en.po, and nothing else.
+// TestCatalogue: every text of the pages stands in texts.pot, and nothing else.
 func TestCatalogue(t *testing.T) {
 	c := &catalogue{by: map[string]*entry{}}
 	c.addTemplates(t)
 	c.addPages(t)
 	c.addDomain(t)
-	const file = "texts/en.po"
+	read, err := readPO(c.po())
+	require.NoError(t, err)
+	require.Len(t, read, len(c.entries)+1, "the catalogue can be read, its header with it")
+	const file = "texts.pot"
 	if *update {
 		require.NoError(t, os.WriteFile(file, []byte(c.po()), 0o644)) //nolint:gosec // a file of the source
 	}
@@ -113,7 +117,7 @@ func TestCatalogue(t *testing.T) {
 	require.NoError(t, err)
 	if string(have) != c.po() {
 		assert.Equal(t, keysOf(c.po()), keysOf(string(have)), "go test ./api/web -run TestCatalogue -update")
-		assert.Fail(t, "texts/en.po is not what the source says", "go test ./api/web -run TestCatalogue -update")
+		assert.Fail(t, "texts.pot is not what the source says", "go test ./api/web -run TestCatalogue -update")
 	}
 }
 
@@ -256,7 +260,7 @@ func (c *catalogue) addPages(t *testing.T) {
 		ast.Inspect(f, func(n ast.Node) bool {
 			call, ok := n.(*ast.CallExpr)
 			if ok && len(call.Args) >= 3 {
-				if one, many := value(call.Args[1]), value(call.Args[2]); selected(call.Fun) == "N" && one != "" && many != "" {
+				if one, many := value(call.Args[1]), value(call.Args[2]); one != "" && many != "" && (called(call) == "N" || called(call) == "count") {
 					c.add(t, where, one, many)
 					counted[call.Args[1]], counted[call.Args[2]] = true, true
 				}
@@ -269,9 +273,6 @@ func (c *catalogue) addPages(t *testing.T) {
 			return true
 		})
 	}
-	// dialled counts what it is given as text.
-	c.add(t, "functions.go", "%s turn", "%s turns")
-	c.add(t, "functions.go", "%s division", "%s divisions")
 }
 
 func selected(e ast.Expr) string {
@@ -279,6 +280,14 @@ func selected(e ast.Expr) string {
 		return s.Sel.Name
 	}
 	return ""
+}
+
+// called is the name of what is called.
+func called(c *ast.CallExpr) string {
+	if id, ok := c.Fun.(*ast.Ident); ok {
+		return id.Name
+	}
+	return selected(c.Fun)
 }
 
 type nothing struct{}
@@ -481,7 +490,9 @@ msgstr ""
 msgid "%s start"
 msgid_plural "%s starts"
 msgstr[0] "%s chod"
-msgstr[1] "%s chody"
+msgstr[1] ""
+"%s "
+"chody"
 msgstr[2] "%s chodů"
 
 msgid "<b>%s</b> at %s"
@@ -495,6 +506,10 @@ msgctxt "outcome"
 msgid "right"
 msgstr "správně"
 
+#, fuzzy
+msgid "Bench"
+msgstr "Lavice?"
+
 msgid "the lathe has no half-nut"
 msgstr "soustruh nemá dělenou matici"
 `)
@@ -505,7 +520,7 @@ msgstr "soustruh nemá dělenou matici"
 	made, err := x.html("<b>%s</b> at %s", "<Iva>", 7)
 	require.NoError(t, err)
 	assert.Equal(t, template.HTML("7: <b>&lt;Iva&gt;</b>"), made)
-	assert.Equal(t, []string{"pravý", "správně", "left"}, []string{x.T("hand|right"), x.T("outcome|right"), x.T("hand|left")}, "without a translation it is English")
+	assert.Equal(t, []string{"pravý", "správně", "left", "Bench"}, []string{x.T("hand|right"), x.T("outcome|right"), x.T("hand|left"), x.T("Bench")}, "without a translation it is English")
 	assert.Equal(t, template.HTML("Soustruh nemá dělenou matici."), x.foreign("the lathe has no half-nut", sentence))
 	assert.Equal(t, template.HTML(`<span lang="en">7 &lt; 8 teeth</span>`), x.say("7 < 8 teeth"), "what is not in the catalogue says that it is English")
 	assert.Equal(t, template.HTML("7 &lt; 8 teeth"), builtIn.offered[0].say("7 < 8 teeth"))
@@ -516,10 +531,15 @@ msgstr "soustruh nemá dělenou matici"
 func TestWrongTranslations(t *testing.T) {
 	t.Parallel()
 	for text, wrong := range map[string]string{
-		`msgid "<b>%s</b> at %s"` + "\n" + `msgstr "%s"`:                                       "markup",
-		`msgid "<b>%s</b> at %s"` + "\n" + `msgstr "<b onclick=\"x\">%s</b> %s"`:               "markup",
-		`msgid "%s at %s"` + "\n" + `msgstr "%[2]s a %[3]s"`:                                   "places",
-		`msgid "%s start"` + "\n" + `msgid_plural "%s starts"` + "\n" + `msgstr[0] "ein Gang"`: "places",
+		`msgid "<b>%s</b> at %s"` + "\n" + `msgstr "%s"`:                                                                      "markup",
+		`msgid "<b>%s</b> at %s"` + "\n" + `msgstr "<b onclick=\"x\">%s</b> %s"`:                                              "markup",
+		`msgid "%s at %s"` + "\n" + `msgstr "%[2]s a %[3]s"`:                                                                  "places",
+		`msgid "%s start"` + "\n" + `msgid_plural "%s starts"` + "\n" + `msgstr[0] "ein Gang"`:                                "places",
+		`msgid "%s start"` + "\n" + `msgid_plural "%s starts"` + "\n" + `msgstr[0] "%s Gang"` + "\n" + `msgstr[1] "%s Gänge"`: "Plural-Forms",
+		`msgid "Bench`:                          "line 1",
+		`msgid "Bench"` + "\n" + `msgstr "B\q"`: "line 2",
+		`"Bench"`:                               "line 1",
+		`msgid "%s start"` + "\n" + `msgid_plural "%s starts"` + "\n" + `msgstr[1] "%s"`: "line 3",
 	} {
 		_, err := inLanguage(t, "de", text)
 		assert.ErrorContains(t, err, wrong, text)

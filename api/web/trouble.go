@@ -1,6 +1,7 @@
 package web
 
 import (
+	"errors"
 	"html/template"
 	"strconv"
 	"strings"
@@ -13,8 +14,21 @@ import (
 type trouble struct {
 	Title  string
 	Detail string
+	// Told is what the page itself says of it, in place of the detail.
+	Told   english
 	Faults []fault
 }
+
+// toldError is an error that the pages tell in their own words.
+type toldError struct {
+	error
+	words english
+}
+
+func (e toldError) Unwrap() error { return e.error }
+
+// told has the pages tell an error in these words.
+func told(err error, words english) error { return toldError{err, words} }
 
 // fault is one wrong field. ID is that of its input; empty where the page has
 // none for it.
@@ -27,9 +41,14 @@ type fault struct {
 // inputs finds the input a pointer into a request belongs to.
 type inputs func(pointer string) (id string, label phrase)
 
-// troubleOf puts a problem document in the page's words.
-func troubleOf(d problem.Document, find inputs) *trouble {
+// troubleOf puts an error, and the problem document it is for others, in the page's
+// words.
+func troubleOf(err error, d problem.Document, find inputs) *trouble {
 	t := &trouble{Title: d.Title}
+	var own toldError
+	if errors.As(err, &own) {
+		t.Told = own.words
+	}
 	for _, f := range d.Fields {
 		x := fault{Label: phraseOf("%s", domain(plainPointer(f.Path))), Value: f.Value, Reason: f.Reason, Allowed: f.Allowed}
 		for _, where := range []inputs{find, commonInputs} {
