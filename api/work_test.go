@@ -56,7 +56,7 @@ func (s *service) asked(t *testing.T, token, path, media, body string) curriculu
 	require.Eventually(t, func() bool {
 		status, _, body := s.call(t, token, "GET", header.Get("Location"), "", "")
 		return assert.Equal(t, 200, status) && json.Unmarshal([]byte(body), &w) == nil && w.Ended()
-	}, time.Minute, 50*time.Millisecond)
+	}, 5*time.Minute, 50*time.Millisecond)
 	return w
 }
 
