@@ -24,6 +24,19 @@ type LatheEntry struct {
 	Assumes string `json:"assumes,omitempty"`
 }
 
+// Habit reports whether the entry is one that no record states: it is known from its checks alone.
+func (e LatheEntry) Habit() bool {
+	kind := kindOf(e.Entry)
+	return kind == coastKind || kind == RunOutGroove
+}
+
+// RunOutGroove is the entry for the run-out grooves of a lathe: its checks say how wide one was and how far the tool
+// ran on in it.
+const (
+	RunOutGroove = "run-out-groove"
+	coastKind    = "coast"
+)
+
 // LatheCheck is one check made at a lathe: a light scratch, a collar against an
 // indicator, teeth counted. Checks are never changed; a newer one counts more.
 type LatheCheck struct {
@@ -48,19 +61,34 @@ type LatheCheck struct {
 type LatheProof struct {
 	LatheEntry
 	Proved bool       `json:"proved"`
-	At     *time.Time `json:"at,omitempty"`  // of the check that proved it
-	Why    string     `json:"why,omitempty"` // it is unproved again; empty where it never was checked
+	At     *time.Time `json:"at,omitempty"` // of the check that proved it
+	// Found is what that check found, in words where the record states nothing.
+	Found string `json:"found,omitempty"`
+	Why   string `json:"why,omitempty"` // it is unproved again; empty where it never was checked
 }
 
 // Words says whether the entry is proved, with the day or the reason.
 func (p LatheProof) Words() string {
 	if p.Proved {
+		if p.Habit() {
+			return p.Found + ", proved " + dayOf(*p.At)
+		}
 		return "proved " + dayOf(*p.At)
 	}
 	if p.Why != "" {
 		return "unproved: " + p.Why
 	}
 	return "unproved"
+}
+
+func (c LatheCheck) found() string {
+	switch kindOf(c.Entry) {
+	case coastKind:
+		return c.Measured + " turns"
+	case RunOutGroove:
+		return "ran on " + c.Measured + " in a groove of " + c.Predicted
+	}
+	return c.Measured
 }
 
 func dayOf(t time.Time) string { return t.UTC().Format("2 Jan 2006") }
@@ -94,9 +122,9 @@ func Prove(entries []LatheEntry, checks []LatheCheck) []LatheProof {
 				}
 			case c.Agrees:
 				at := c.At
-				p.Proved, p.At, p.Why = true, &at, ""
+				p.Proved, p.At, p.Found, p.Why = true, &at, c.found(), ""
 			default:
-				p.Proved, p.At = false, nil
+				p.Proved, p.At, p.Found = false, nil, ""
 				p.Why = "the check of " + dayOf(c.At) + " did not agree"
 			}
 		}
@@ -164,7 +192,10 @@ func EntriesOf(l threadmath.Lathe) []LatheEntry {
 	}
 	for i, rpm := range l.SpindleSpeeds {
 		text := strconv.FormatFloat(rpm, 'f', -1, 64)
-		add(number("coast", i), "Coast", "at "+text+" rev/min", text)
+		add(number(coastKind, i), "Coast", "at "+text+" rev/min", text)
+	}
+	if len(out) > 0 { // a lathe of which something is known
+		add(RunOutGroove, "Run-out groove", "as this shop cuts it", "")
 	}
 	return out
 }
@@ -182,11 +213,15 @@ func collarWords(s *threadmath.Slide) string {
 }
 
 // Judge sets Agrees: lengths must lie within one division of the instrument, a
-// spindle may not coast further than predicted, anything else must read the same. It fails with a FieldError where a length is
+// spindle may not coast further than predicted nor the tool run on further than the
+// groove is wide, anything else must read the same. It fails with a FieldError where a length is
 // measured without its division, or against something that is no length.
 func (c *LatheCheck) Judge() error {
-	if kindOf(c.Entry) == "coast" {
+	switch kindOf(c.Entry) {
+	case coastKind:
 		return c.judgeCoast()
+	case RunOutGroove:
+		return c.judgeRunOut()
 	}
 	predicted, _, err := threadmath.ParseLength(c.Predicted)
 	if err != nil {
@@ -222,8 +257,27 @@ func (c *LatheCheck) judgeCoast() error {
 	return nil
 }
 
-// sameReading compares what is no length: numbers by value, words by letters.
+// judgeRunOut compares how far the tool ran on with the width of the groove it ran in.
+func (c *LatheCheck) judgeRunOut() error {
+	var lengths [2]threadmath.Length
+	for i, in := range []struct{ path, text string }{{"/predicted", c.Predicted}, {"/measured", c.Measured}} {
+		l, _, err := threadmath.ParseLength(in.text)
+		if err != nil || l.Sign() <= 0 {
+			return &FieldError{Path: in.path, Value: in.text, Reason: "predicted is the width of the groove, measured how far the tool ran on in it", Allowed: "a length with its unit, such as 6 mm"}
+		}
+		lengths[i] = l
+	}
+	c.Agrees = lengths[1].Cmp(lengths[0]) <= 0
+	return nil
+}
+
+// sameReading compares readings: lengths and numbers by value, words by letters.
 func sameReading(a, b string) bool {
+	l, _, err1 := threadmath.ParseLength(a)
+	m, _, err2 := threadmath.ParseLength(b)
+	if err1 == nil && err2 == nil {
+		return l.Cmp(m) == 0
+	}
 	x, err1 := threadmath.ParseRatio(a)
 	y, err2 := threadmath.ParseRatio(b)
 	if err1 == nil && err2 == nil {

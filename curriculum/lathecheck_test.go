@@ -1,6 +1,7 @@
 package curriculum_test
 
 import (
+	"slices"
 	"testing"
 	"time"
 
@@ -24,7 +25,7 @@ func TestEntriesOfALathe(t *testing.T) {
 	}
 	assert.Equal(t, []string{"leadscrew", "thread-dial-1", "thread-dial-2", "thread-dial-3", "compound-slide", "cross-slide", "holder-1", "holder-2", "holder-3",
 		"stud-gear", "leadscrew-gear", "change-gears", "gearbox-1"}, names[:13])
-	assert.Equal(t, "coast-7", names[len(names)-1])
+	assert.Equal(t, []string{"coast-7", "run-out-groove"}, names[len(names)-2:])
 	assert.Equal(t, "Leadscrew: 6 mm", is["leadscrew"])
 	assert.Equal(t, "Thread dial: gear of 21 teeth, 3 lines, numbers run up", is["thread-dial-2"])
 	assert.Equal(t, "Cross-slide: collar of 0.02 mm a division, reads diameter, 4 mm a turn", is["cross-slide"])
@@ -43,7 +44,7 @@ func TestProve(t *testing.T) {
 	check := func(days int, entry string, agrees bool) curriculum.LatheCheck {
 		for _, e := range curriculum.EntriesOf(l) {
 			if e.Entry == entry {
-				return curriculum.LatheCheck{Entry: entry, Stated: e.Stated, Predicted: "1.5", Agrees: agrees, At: at.AddDate(0, 0, days)}
+				return curriculum.LatheCheck{Entry: entry, Stated: e.Stated, Predicted: "1.5", Measured: "1.25", Agrees: agrees, At: at.AddDate(0, 0, days)}
 			}
 		}
 		t.Fatal(entry)
@@ -52,7 +53,9 @@ func TestProve(t *testing.T) {
 	words := func(checks ...curriculum.LatheCheck) map[string]string {
 		out := map[string]string{}
 		for _, p := range curriculum.Prove(curriculum.EntriesOf(l), checks) {
-			out[p.Entry] = p.Words()
+			if p.Entry != curriculum.RunOutGroove {
+				out[p.Entry] = p.Words()
+			}
 		}
 		return out
 	}
@@ -79,6 +82,35 @@ func TestProve(t *testing.T) {
 	assert.True(t, curriculum.Prove([]curriculum.LatheEntry{coast}, []curriculum.LatheCheck{check(0, "coast-1", true)})[0].Proved)
 }
 
+// What no record states is known from its checks: how far a spindle coasts, what run-out grooves are cut.
+func TestHabitsAreKeptByTheirChecks(t *testing.T) {
+	t.Parallel()
+	l := threadmath.Lathe{Leadscrew: "6 mm", SpindleSpeeds: []float64{60}}
+	entries := curriculum.EntriesOf(l)
+	require.Len(t, entries, 3)
+	at := time.Date(2026, 3, 2, 18, 0, 0, 0, time.UTC)
+	var checks []curriculum.LatheCheck
+	for i, c := range [][3]string{{"coast-1", "1.5", "1.25"}, {curriculum.RunOutGroove, "12 mm", "9.5 mm"}, {curriculum.RunOutGroove, "6 mm", "6.2 mm"}} {
+		e := entries[slices.IndexFunc(entries, func(e curriculum.LatheEntry) bool { return e.Entry == c[0] })]
+		check := curriculum.LatheCheck{Entry: e.Entry, Stated: e.Stated, Predicted: c[1], Measured: c[2], At: at.AddDate(0, 0, i)}
+		require.NoError(t, check.Judge())
+		checks = append(checks, check)
+	}
+	for _, e := range entries {
+		assert.Equal(t, e.Entry != "leadscrew", e.Habit(), e.Entry)
+	}
+	proofs := curriculum.Prove(entries, checks[:2])
+	assert.Equal(t, "1.25 turns, proved 2 Mar 2026", proofs[1].Words())
+	assert.Equal(t, "ran on 9.5 mm in a groove of 12 mm, proved 3 Mar 2026", proofs[2].Words())
+	assert.Equal(t, "unproved: the check of 4 Mar 2026 did not agree", curriculum.Prove(entries, checks)[2].Words(), "the tool ran on further than the groove is wide")
+
+	groove := entries[2]
+	for assumes, proved := range map[string]bool{"12 mm": true, "12.00 mm": true, "6 mm": false, "8 mm": false} {
+		groove.Assumes = assumes
+		assert.Equal(t, proved, curriculum.Prove([]curriculum.LatheEntry{groove}, checks)[0].Proved, "a card with a groove of %s", assumes)
+	}
+}
+
 func TestChecksAreJudged(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
@@ -98,6 +130,11 @@ func TestChecksAreJudged(t *testing.T) {
 		{"thread-dial-1", "lines 0, 2", "Lines 0,  2", "", true, ""},
 		{"thread-dial-1", "lines 0, 2", "line 0", "", false, ""},
 		{"coast-1", "1.5", "1.25", "", true, ""},
+		{"run-out-groove", "12 mm", "9.5 mm", "", true, ""},
+		{"run-out-groove", "0.5 in", "12.7 mm", "", true, ""},
+		{"run-out-groove", "12 mm", "12.1 mm", "0.5 mm", false, ""},
+		{"run-out-groove", "wide", "9.5 mm", "", false, "/predicted"},
+		{"run-out-groove", "12 mm", "9.5", "", false, "/measured"},
 		{"coast-1", "1.5", "1.75", "", false, ""},
 		{"coast-1", "a turn", "1", "", false, "/predicted"},
 		{"coast-1", "1", "a turn", "", false, "/measured"},

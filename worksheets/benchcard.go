@@ -25,7 +25,7 @@ func BenchCard(c curriculum.BenchCard, learner string, style Style) (Sheet, erro
 		Owner: "bench card of " + learner, Style: style,
 		Running: Running{
 			Title:  c.Title,
-			Lines:  []string{"Name: " + learner + "    Lathe: " + lathe, "Date: ____________    Instructor: ____________________"},
+			Lines:  []string{"Name: " + learner + fieldGap + "Lathe: " + lathe, "Date: ____________" + fieldGap + "Instructor: ____________________"},
 			Footer: safetyFooter,
 		},
 	}

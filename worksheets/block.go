@@ -24,6 +24,7 @@ type slab struct {
 	head   *slab   // repeated above this slab when it begins a page: the header of its table
 	what   string  // for messages
 	brk    bool    // ends the page
+	follow bool    // stays on the page of the slab before it, where a page can hold both
 	flow   []slab  // what to lay instead when no page can hold this slab with those it stays with
 }
 
@@ -331,7 +332,8 @@ func (a AnswerLine) lay(t setter, width float64) ([]slab, error) {
 	return []slab{{items: items, height: height, before: t.style.gap() * 0.5, what: "answer line " + a.Label}}, nil
 }
 
-// WorkSpace is room to work in: as many dotted lines to write on as there are steps.
+// WorkSpace is room to work in: as many dotted lines to write on as there are steps. It stays with the block before it
+// where a page can hold both.
 type WorkSpace struct {
 	Steps int
 }
@@ -346,7 +348,7 @@ func (w WorkSpace) lay(t setter, width float64) ([]slab, error) {
 		y := float64(i+1) * t.style.WriteHeight
 		items[i].item = Line{A: Point{0, y}, B: Point{width, y}, Stroke: Stroke{Width: Thin, Tone: Muted, Dash: Dotted}, Class: "work"}
 	}
-	return []slab{{items: items, height: h + 0.5, before: t.style.gap() * 0.5, what: "working space"}}, nil
+	return []slab{{items: items, height: h + 0.5, before: t.style.gap() * 0.5, what: "working space", follow: true}}, nil
 }
 
 // Rule is a thin line across.

@@ -25,6 +25,9 @@ type Running struct {
 	Watermark string   // large and pale across the page
 }
 
+// fieldGap stands between two fields on one line of a sheet's head. Plain spaces would be one.
+const fieldGap = "\u00a0\u00a0\u00a0\u00a0 "
+
 // Page is a finished page.
 type Page struct {
 	Paper Paper
@@ -128,6 +131,14 @@ func (t setter) paginate(slabs []slab, room Box) ([][]Item, error) {
 		needs := 0.0
 		for k := i; k <= j; k++ {
 			needs += slabs[k].before + slabs[k].height
+		}
+		for j+1 < len(slabs) && slabs[j+1].follow {
+			more := slabs[j+1].before + slabs[j+1].height
+			if needs-slabs[i].before+more > room.H {
+				break
+			}
+			needs += more
+			j++
 		}
 		if len(page) > 0 && y+needs > room.H {
 			flush()

@@ -129,11 +129,11 @@ type Item interface {
 type Text struct {
 	At       Point // the anchor, on the baseline
 	Text     string
-	Face     Face
 	Size     float64 // points
 	Tracking float64 // extra points after each rune
-	Anchor   Anchor
 	Rotate   float64 // degrees counter-clockwise about At
+	Face     Face
+	Anchor   Anchor
 	Tone     Tone
 	Class    string
 }

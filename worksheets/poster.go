@@ -70,9 +70,9 @@ func (p poster) entryBlocks() []Block {
 	return out
 }
 
-// ofMany reports whether an entry is one of a long list, which stands in a table of its own.
+// ofMany reports whether an entry is none of the table of the record: one of a long list, which has a table of its own, or a habit.
 func ofMany(e curriculum.LatheProof) bool {
-	return strings.HasPrefix(e.Entry, "gearbox-") || strings.HasPrefix(e.Entry, "coast-")
+	return strings.HasPrefix(e.Entry, "gearbox-") || e.Habit()
 }
 
 // proof returns an entry by its name.

@@ -142,7 +142,7 @@ func TestSheetsSayWhatIsProved(t *testing.T) {
 	at := time.Date(2026, 3, 2, 18, 0, 0, 0, time.UTC)
 	var checks []curriculum.LatheCheck
 	for _, e := range curriculum.EntriesOf(l) {
-		checks = append(checks, curriculum.LatheCheck{Entry: e.Entry, Stated: e.Stated, Agrees: true, At: at})
+		checks = append(checks, curriculum.LatheCheck{Entry: e.Entry, Stated: e.Stated, Predicted: "6 mm", Measured: "1.5", Agrees: true, At: at})
 	}
 	poster := func(checks []curriculum.LatheCheck) string {
 		s, err := Poster(l, checks, style)
@@ -164,7 +164,11 @@ func TestSheetsSayWhatIsProved(t *testing.T) {
 	survey := article(t, Survey(l, checks[1:], style))
 	assert.Contains(t, survey, "6 mm (unproved)")
 	assert.Contains(t, survey, "gear of 20 teeth, 4 lines (proved 2 Mar 2026)")
-	assert.Contains(t, survey, "at 60 rev/min (proved 2 Mar 2026)")
+	assert.Contains(t, survey, "at 60 rev/min (1.5 turns, proved 2 Mar 2026)")
+	assert.Contains(t, survey, "as this shop cuts it (ran on 1.5 in a groove of 6 mm, proved 2 Mar 2026)")
+	bare := article(t, Survey(l, nil, style))
+	assert.NotContains(t, bare, "at 60 rev/min", "the record has the speeds, not the turns")
+	assert.NotContains(t, bare, "as this shop cuts it")
 
 	c := card(3, 8)
 	c.Leans = curriculum.Prove(curriculum.EntriesOf(l)[:2], checks[1:])

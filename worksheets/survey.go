@@ -2,7 +2,6 @@ package worksheets
 
 import (
 	"cmp"
-	"strings"
 
 	"halfnut/curriculum"
 	"halfnut/threadmath"
@@ -14,8 +13,8 @@ func Survey(l threadmath.Lathe, checks []curriculum.LatheCheck, style Style) She
 	name := cmp.Or(l.Name, "______________")
 	known := map[string]string{}
 	for _, e := range curriculum.Prove(curriculum.EntriesOf(l), checks) {
-		if strings.HasPrefix(e.Entry, "coast-") && !e.Proved {
-			continue // the record has the speeds, not the turns
+		if e.Habit() && e.Found == "" {
+			continue // the record has nothing of it before a check
 		}
 		if known[e.Part] != "" {
 			known[e.Part] += "; "
@@ -33,9 +32,9 @@ func Survey(l threadmath.Lathe, checks []curriculum.LatheCheck, style Style) She
 		{"Gear on the leadscrew", "Count its teeth."},
 		{"Change gears", "Count the teeth of every wheel on the shelf."},
 		{"Coast", "Turns of the spindle from switching off to standing still, at each speed used for threads."},
-		{"Run-out groove", "What this shop cuts: width, depth, and how far before the shoulder the half-nut is opened."},
+		{"Run-out groove", "The width that this shop cuts, and how far the tool ran on from where the half-nut was opened: twice, on scrap, at the speed used."},
 	} {
-		rows = append(rows, []string{q.entry, q.how, orDash(known[q.entry]), "", "☐"})
+		rows = append(rows, []string{q.entry + ". " + q.how, orDash(known[q.entry]), "", "☐"})
 	}
 	leads := make([][]string, 0, 8)
 	for range 8 {
@@ -44,18 +43,18 @@ func Survey(l threadmath.Lathe, checks []curriculum.LatheCheck, style Style) She
 	title := "Survey: " + name
 	return Sheet{
 		Owner: "the survey of " + name, Style: style,
-		Running: Running{Title: title, Lines: []string{"Date: ____________    Surveyed by: ____________________"}, Footer: safetyFooter},
+		Running: Running{Title: title, Lines: []string{"Date: ____________" + fieldGap + "Surveyed by: ____________________"}, Footer: safetyFooter},
 		Body: []Block{
 			Boxed{Title: "⚠ At the lathe", Body: []Block{List{Entries: []string{
 				"Spindle stopped and the machine isolated before a guard or the gear cover is opened, and before anything is counted or turned by hand.",
 				"The machine's manual comes first. With the shop's qualified supervisor, never alone.",
 			}}}},
-			Para("An entry is unproved until it was measured here and the check is recorded with the lathe: what was done, what was predicted, what was measured. An entry that is changed is unproved again."),
-			Table{Columns: []Column{{Title: "Entry", Bold: true}, {Title: "How"}, {Title: "In the record"}, {Title: "Found", Min: 34}, {Title: "Recorded"}}, Rows: rows, RowMin: style.WriteHeight},
+			Para("An entry is unproved until it was measured here and the check is recorded with the lathe: what was done, what was predicted, what was measured. An entry that is changed is unproved again. Tick what is recorded."),
+			Table{Columns: []Column{{Title: "Entry, and how"}, {Title: "In the record"}, {Title: "Found", Min: 40}, {Title: "Done"}}, Rows: rows, RowMin: style.WriteHeight},
 			Keep{Name: "the scratch checks", OrFlow: true, Body: []Block{
 				Heading{Text: "Scratch checks", Level: 2},
 				Para("A light scratch over ten turns on scrap, spindle stopped before it is measured. Then the half-nut opened, closed by the rule under test, and scratched again: does it fall into the same groove?"),
-				Table{Columns: []Column{{Title: "Setting", Min: 25}, {Title: "Lead measured", Min: 34}, {Title: "Dial, line", Min: 26}, {Title: "Second scratch", Min: 34}, {Title: "Recorded"}}, Rows: leads, RowMin: style.WriteHeight},
+				Table{Columns: []Column{{Title: "Setting", Min: 25}, {Title: "Lead measured", Min: 34}, {Title: "Dial, line", Min: 26}, {Title: "Second scratch", Min: 34}, {Title: "Done"}}, Rows: leads, RowMin: style.WriteHeight},
 			}},
 		},
 	}

@@ -22,6 +22,14 @@ type Column struct {
 	Bold  bool
 }
 
+// unbroken keeps a number with its unit, where the column is one of numbers.
+func (c Column) unbroken(cell string) string {
+	if c.Align != Right || strings.Count(cell, " ") != 1 {
+		return cell
+	}
+	return strings.Replace(cell, " ", "\u00a0", 1)
+}
+
 const (
 	cellPadX = 1.8
 	cellPadY = 1.0
@@ -91,7 +99,11 @@ func (tb Table) row(t setter, cells []string, widths []float64, size float64, he
 		if header || tb.Columns[i].Bold {
 			face = Bold
 		}
-		items, h, err := t.paragraph([]Span{{cells[i], face}}, size, w-2*cellPadX, tb.Columns[i].Align, Ink, "cell-text")
+		text := cells[i]
+		if !header {
+			text = tb.Columns[i].unbroken(text)
+		}
+		items, h, err := t.paragraph([]Span{{text, face}}, size, w-2*cellPadX, tb.Columns[i].Align, Ink, "cell-text")
 		if err != nil {
 			return slab{}, err
 		}
@@ -112,13 +124,13 @@ func (tb Table) row(t setter, cells []string, widths []float64, size float64, he
 }
 
 // widths shares the width: every column gets its longest word, and what is left goes by how much more its longest
-// cell wants.
+// cell wants. Where all cells have their width, columns grow in proportion, so that one to tick stays narrow.
 func (tb Table) widths(t setter, size, width float64) []float64 {
 	n := len(tb.Columns)
 	least, wish := make([]float64, n), make([]float64, n)
 	consider := func(i int, text string, face Face) {
 		wish[i] = max(wish[i], t.style.width(face, text, size)+float64(strings.Count(text, " "))*t.style.WordSpace*size/pointsPerMM)
-		for w := range strings.FieldsSeq(text) {
+		for w := range strings.SplitSeq(text, " ") { // as wrap splits: a no-break space does not
 			least[i] = max(least[i], t.style.width(face, w, size))
 		}
 	}
@@ -132,7 +144,7 @@ func (tb Table) widths(t setter, size, width float64) []float64 {
 				if tb.Columns[i].Bold {
 					face = Bold
 				}
-				consider(i, cell, face)
+				consider(i, tb.Columns[i].unbroken(cell), face)
 			}
 		}
 	}
@@ -153,7 +165,7 @@ func (tb Table) widths(t setter, size, width float64) []float64 {
 		case sumWish >= width:
 			out[i] = least[i] + (width-sumLeast)*(wish[i]-least[i])/(sumWish-sumLeast)
 		default:
-			out[i] = wish[i] + (width-sumWish)/float64(n)
+			out[i] = wish[i] * width / sumWish
 		}
 	}
 	return out

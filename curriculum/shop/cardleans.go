@@ -32,11 +32,17 @@ func (c *carder) leans(p threadmath.InfeedPlan, method string, card curriculum.B
 	names = append(names, c.dials(method, card)...)
 	var out []curriculum.LatheEntry
 	for _, e := range curriculum.EntriesOf(c.lathe) {
-		if c.coasts(e) {
+		switch {
+		case c.coasts(e):
 			e.Assumes = number(*c.cut.CoastTurns)
 			e.Is = fmt.Sprintf("%s turns %s", e.Assumes, e.Is)
 			out = append(out, e)
-		} else if slices.Contains(names, e.Entry) {
+		case e.Entry == curriculum.RunOutGroove:
+			if c.a.RunOut != nil && c.cut.Groove != "" {
+				e.Assumes, e.Is = c.cut.Groove, c.cut.Groove+" wide"
+				out = append(out, e)
+			}
+		case slices.Contains(names, e.Entry):
 			out = append(out, e)
 		}
 	}

@@ -24,13 +24,13 @@ func TestCardsNameWhatTheyLeanOn(t *testing.T) {
 		change      func(*threadmath.Request)
 		entries     []string
 	}{
-		{"three-start-m30", "", nil, []string{"leadscrew", "compound-slide", "cross-slide", "gearbox-3"}},
-		{"three-start-m30", threadmath.ChuckJaws, nil, []string{"leadscrew", "compound-slide", "holder-1", "gearbox-3"}},
-		{"three-start-m30", threadmath.FaceplateSlots, nil, []string{"leadscrew", "compound-slide", "holder-2", "gearbox-3"}},
-		{"three-start-m30", "stud-gear", nil, []string{"leadscrew", "compound-slide", "stud-gear", "gearbox-3"}},
-		{"two-start-twelve-per-inch", "half-nut", nil, []string{"leadscrew", "thread-dial-1", "compound-slide", "gearbox-2"}},
+		{"three-start-m30", "", nil, []string{"leadscrew", "compound-slide", "cross-slide", "gearbox-3", "run-out-groove"}},
+		{"three-start-m30", threadmath.ChuckJaws, nil, []string{"leadscrew", "compound-slide", "holder-1", "gearbox-3", "run-out-groove"}},
+		{"three-start-m30", threadmath.FaceplateSlots, nil, []string{"leadscrew", "compound-slide", "holder-2", "gearbox-3", "run-out-groove"}},
+		{"three-start-m30", "stud-gear", nil, []string{"leadscrew", "compound-slide", "stud-gear", "gearbox-3", "run-out-groove"}},
+		{"two-start-twelve-per-inch", "half-nut", nil, []string{"leadscrew", "thread-dial-1", "compound-slide", "gearbox-2", "run-out-groove"}},
 		{"three-start-m30", "", func(r *threadmath.Request) { r.Thread.Pitch, r.Lathe.Gearbox = "4/3 mm", []string{"4 mm"} },
-			[]string{"leadscrew", "thread-dial-1", "compound-slide", "holder-1", "gearbox-1"}}, // jaws; lead 4 mm on a 6 mm screw comes back by the dial
+			[]string{"leadscrew", "thread-dial-1", "compound-slide", "holder-1", "gearbox-1", "run-out-groove"}}, // jaws; lead 4 mm on a 6 mm screw comes back by the dial
 		{"metric-on-an-inch-lathe", "", func(r *threadmath.Request) {
 			closed(r)
 			r.Lathe.CompoundSlide, r.Lathe.SpindleSpeeds = &threadmath.Slide{Graduation: "0.001 in"}, []float64{45, 70}
