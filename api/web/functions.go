@@ -71,8 +71,9 @@ func joined(sep string, list []string, say func(string) template.HTML) template.
 	return template.HTML(strings.Join(said, sep)) //nolint:gosec // what say returns; the separators are the templates' own
 }
 
-// span is a range that a fault allows, as the packages behind write it.
-var span = regexp.MustCompile(`^([-\d.,]+) to ([-\d.,]+)( characters)?$`)
+// span is a range of numbers or times that a fault allows, as the packages behind
+// write it.
+var span = regexp.MustCompile(`^([-\d.,:]+(?: [ap]m)?) to ([-\d.,:]+(?: [ap]m)?)( characters)?$`)
 
 // allowed says what a fault allows; ranges are the texts with numbers that are met
 // most.

@@ -319,7 +319,7 @@ func (w *Pages) moveLearner(c *gin.Context) error {
 		}
 		if text := strings.TrimSpace(c.PostForm("begin")); text != "" {
 			r := w.reader(c)
-			allowed := english(r.T("%s to %s", r.ShopClock(s, spec.Opening), r.ShopClock(s, spec.Minutes-spec.Closing)))
+			allowed := english(r.ShopClock(s, spec.Opening) + " to " + r.ShopClock(s, spec.Minutes-spec.Closing))
 			t, err := time.Parse("15:04", text)
 			if err != nil {
 				return s.Begins, spec, wrong("/begin", text, "not a time of day", allowed)

@@ -510,6 +510,9 @@ msgstr "správně"
 msgid "Bench"
 msgstr "Lavice?"
 
+msgid "%s to %s"
+msgstr "%s až %s"
+
 msgid "the lathe has no half-nut"
 msgstr "soustruh nemá dělenou matici"
 `)
@@ -523,6 +526,9 @@ msgstr "soustruh nemá dělenou matici"
 	assert.Equal(t, []string{"pravý", "správně", "left", "Bench"}, []string{x.T("hand|right"), x.T("outcome|right"), x.T("hand|left"), x.T("Bench")}, "without a translation it is English")
 	assert.Equal(t, template.HTML("Soustruh nemá dělenou matici."), x.foreign("the lathe has no half-nut", sentence))
 	assert.Equal(t, template.HTML(`<span lang="en">7 &lt; 8 teeth</span>`), x.say("7 < 8 teeth"), "what is not in the catalogue says that it is English")
+	for given, want := range map[string]string{"80 to 100": "80 až 100", "6:30 pm to 9:00 pm": "6:30 pm až 9:00 pm", "1 to 80 characters": "1 to 80 characters", "up to 3": `<span lang="en">up to 3</span>`} {
+		assert.Equal(t, template.HTML(want), x.allowed(given))
+	}
 	assert.Equal(t, template.HTML("7 &lt; 8 teeth"), builtIn.offered[0].say("7 < 8 teeth"))
 }
 
