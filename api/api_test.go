@@ -85,6 +85,7 @@ var doors = map[string]struct {
 	status     [5]int // in the order of everybody
 }{
 	"PUT /v1/classes/:id":               {"/v1/classes/CLASS", `{"name": "Renamed"}`, [5]int{401, 403, 403, 409, 404}},
+	"GET /v1/events":                    {"/v1/events?about=CLASS&since=2026-03-02T18:00:00Z", "", [5]int{401, 403, 403, 200, 200}},
 	"GET /healthz":                      {"/healthz", "", [5]int{200, 200, 200, 200, 200}},
 	"GET /readyz":                       {"/readyz", "", [5]int{200, 200, 200, 200, 200}},
 	"POST /v1/solve":                    {"/v1/solve", `{"thread": {"pitch": "2 mm"}}`, [5]int{200, 200, 200, 200, 200}},

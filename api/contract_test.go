@@ -171,6 +171,7 @@ func TestContractNamesEveryField(t *testing.T) {
 		"SignOffState":  reflect.TypeFor[practice.SignOffState](),
 		"LatheProofs":   reflect.TypeFor[practice.LatheProofs](),
 		"Work":          reflect.TypeFor[curriculum.Work](),
+		"Event":         reflect.TypeFor[curriculum.Event](),
 	} {
 		s := doc.Components.Schemas[name]
 		if assert.NotNil(t, s, name) {

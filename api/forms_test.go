@@ -102,6 +102,8 @@ func TestFormsSayWhatIsWrong(t *testing.T) {
 		{"learner", "POST " + sheet + "/1", url.Values{"try": {"0190c5ce-7a5f-7000-8000-000000000002"}, "part.a": {long}}, 422, "p1a", "Too long", []string{`value="` + long + `"`}},
 		{"learner", "POST " + sheet + "/1", url.Values{"try": {"0190c5ce-7a5f-7000-8000-000000000003"}}, 422, "p1a", "Nothing is answered", nil},
 		{"instructor", "POST /learners/" + learner + "/record", url.Values{"name": {"Somebody Else"}}, 422, "name", "", []string{`value="Somebody Else"`}},
+		{"instructor", "/events", url.Values{"since": {"2026-02-30"}, "who": {s.instructor.ID}}, 422, "since", "not a day that exists", []string{`value="2026-02-30"`, `value="` + s.instructor.ID + `" selected`}},
+		{"instructor", "/events", url.Values{"since": {"2026-03-02"}, "until": {"2026-03-01"}}, 422, "until", "is not after since", []string{`value="2026-03-02"`}},
 		{"instructor", "POST /people", url.Values{"name": {" "}, "role": {"instructor"}}, 422, "name", "1 to 80 characters", []string{`value="instructor" selected`}},
 		{"instructor", "POST /lathes", url.Values{"name": {"Lathe 9"}, "leadscrew": {"six"}, "change_gears": {"20 30"}}, 422, "leadscrew", "", []string{`value="Lathe 9"`, `value="six"`, `value="20 30"`}},
 		{"instructor", "POST " + lathe, url.Values{"name": {"Lathe 2"}, "version": {"1"}, "leadscrew": {"-6 mm"}}, 422, "leadscrew", "", []string{`value="-6 mm"`}},

@@ -24,11 +24,16 @@ func list[T any](c *gin.Context, name string, all []T, key func(T) string) error
 	}
 	if limit, err := strconv.Atoi(c.Query("limit")); err == nil && len(all) > limit {
 		all = all[:limit]
-		next := c.Request.URL.Query()
-		next.Set("after", key(all[limit-1]))
-		c.Header("Link", "<"+(&url.URL{Path: c.Request.URL.Path, RawQuery: next.Encode()}).String()+`>; rel="next"`)
+		linkNext(c, key(all[limit-1]))
 	}
 	return answer(c, http.StatusOK, map[string]any{name: listOf(all)})
+}
+
+// linkNext says where the page after the entry with a key is.
+func linkNext(c *gin.Context, key string) {
+	next := c.Request.URL.Query()
+	next.Set("after", key)
+	c.Header("Link", "<"+(&url.URL{Path: c.Request.URL.Path, RawQuery: next.Encode()}).String()+`>; rel="next"`)
 }
 
 // following returns what stands after the entry with a key.

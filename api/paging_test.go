@@ -40,7 +40,7 @@ func TestPages(t *testing.T) {
 		for path, who := range map[string]string{
 			"/v1/lathes": "instructor", "/v1/classes": "instructor", "/v1/classes/" + s.class.ID + "/learners": "instructor", "/v1/classes/" + s.class.ID + "/sets": "instructor",
 			"/v1/sets/" + s.set.ID + "/variants": "instructor", "/v1/classes/" + s.class.ID + "/jobs": "instructor", "/v1/classes/" + s.class.ID + "/shop-sessions": "instructor",
-			"/v1/times": "instructor", "/v1/tokens": "instructor", "/v1/people": "instructor", "/v1/sheets/" + s.variants[0].Code + "/attempts": "instructor", "/v1/overrules": "instructor",
+			"/v1/events": "instructor", "/v1/events?about=" + s.lathe.ID: "instructor", "/v1/times": "instructor", "/v1/tokens": "instructor", "/v1/people": "instructor", "/v1/sheets/" + s.variants[0].Code + "/attempts": "instructor", "/v1/overrules": "instructor",
 			"/v1/sheets": "learner", "/v1/signoff/learners/" + s.variants[0].Learner + "/history": "instructor", "/v1/times?lathe=" + s.lathe.ID: "instructor",
 		} {
 			entries := func(body string) []any {

@@ -89,7 +89,7 @@ func (s *service) shots(t *testing.T) map[string][]shot {
 			{"classes", "/classes", ""}, {"class", class, ""}, {"preview", class, chosen}, {"standing", class + "/standing", ""}, {"course", class + "/course", ""},
 			{"set", "/sets/" + s.set.ID, ""}, {"marking", "/sets/" + s.set.ID + "?sheet=" + s.variants[10].Code, `document.querySelector("#paper").scrollIntoView(); ""`}, {"overrule", "/sheets/" + s.variants[1].Code + "/answers", openAll},
 			{"lathes", "/lathes", ""}, {"lathe", "/lathes/" + s.lathe.ID, ""}, {"jobs", class + "/jobs", ""}, {"job", class + "/jobs?learner=" + first.Learner, ""}, {"shop-sessions", class + "/shop", ""},
-			{"board", board, ""}, {"board-open", board, openAll}, {"statistics", "/statistics", ""}, {"people", "/people", ""}, {"works", "/work", ""}, {"passphrase", "/passphrase", ""}, {"tokens", "/tokens", ""}, {"rules", "/signoff/rules", ""}, {"units", "/units", ""},
+			{"board", board, ""}, {"board-open", board, openAll}, {"statistics", "/statistics", ""}, {"people", "/people", ""}, {"events", "/events", ""}, {"works", "/work", ""}, {"passphrase", "/passphrase", ""}, {"tokens", "/tokens", ""}, {"rules", "/signoff/rules", ""}, {"units", "/units", ""},
 			{"decide", training, openAll}, {"times", "/lathes/" + s.lathe.ID + "/times", ""}, {"record", "/learners/" + first.Learner + "/record", ""},
 		},
 		"steward": {{"look-up", "/signoff?q=an", ""}, {"signoff-learner", "/signoff/learners/" + first.Learner, ""}, {"who-may-use", "/signoff/lathes/" + s.lathe.ID, ""}, {"signoff", file, ""}, {"signoff-open", file, openAll}},

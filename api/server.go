@@ -185,6 +185,7 @@ func (s *server) routes() []route {
 		{"GET", "/v1/sets/:id/marks.csv", s.marksCSV},
 		{"POST", "/v1/classes/:id/roster", s.importRoster},
 		{"POST", "/v1/sets/:id/answers", s.enterPaper},
+		{"GET", "/v1/events", s.events},
 		{"GET", "/v1/people", s.people},
 		{"POST", "/v1/people", s.addPerson},
 		{"POST", "/v1/people/:id/link", s.linkFor},

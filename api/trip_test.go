@@ -46,10 +46,12 @@ type service struct {
 	variants   []curriculum.Variant
 }
 
-func start(t *testing.T, db *store.DB) *service {
+func start(t *testing.T, db *store.DB) *service { return startWith(t, db, practice.Options{}) }
+
+func startWith(t *testing.T, db *store.DB, o practice.Options) *service {
 	t.Helper()
 	ctx := t.Context()
-	s := &service{Service: practice.New(db, practice.Options{})}
+	s := &service{Service: practice.New(db, o)}
 	server := httptest.NewServer(api.New(api.Config{Practice: s.Service, Log: slog.New(slog.DiscardHandler)}))
 	t.Cleanup(server.Close)
 	s.base = server.URL

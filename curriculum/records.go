@@ -149,9 +149,29 @@ type Event struct {
 	ID       string    `json:"id"`
 	Workshop string    `json:"workshop"`
 	At       time.Time `json:"at"`
-	Who      string    `json:"who"`
-	What     string    `json:"what"`
-	About    string    `json:"about"`
+	// Who is the id of a person or learner; empty for what was done at the machine
+	// that the service runs on. WhoName is their name today, empty where the learner
+	// was erased.
+	Who     string `json:"who"`
+	WhoName string `json:"who_name"`
+	What    string `json:"what"`
+	// About is the id of what it is about, empty where that is nothing with an id;
+	// AboutKind and AboutName say what that is today, empty where it is gone.
+	About     string `json:"about"`
+	AboutKind string `json:"about_kind"`
+	AboutName string `json:"about_name"`
+}
+
+// EventQuery says which events of a workshop are asked for. Fields left empty ask
+// for all.
+type EventQuery struct {
+	Workshop   string
+	Who, About string
+	// Since and Until are a span of time: Since is in it, Until is not.
+	Since, Until time.Time
+	// After is the id of the event that the page before ended with.
+	After string
+	Most  int
 }
 
 // Judged reports whether any part was judged, so that the attempt counts as a

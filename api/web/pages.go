@@ -288,6 +288,7 @@ func (w *Pages) Mount(e *gin.Engine) {
 		{"GET", "/signoff/learners/:id", w.signOffLearner},
 		{"GET", "/signoff/learners/:id/lathes/:lathe/:operation", w.signOff},
 		{"POST", "/signoff/learners/:id/lathes/:lathe/:operation/:act", w.signOffAct},
+		{"GET", "/events", w.events},
 		{"GET", "/people", w.people},
 		{"POST", "/people", w.addPerson},
 		{"GET", "/lathes", w.lathes},

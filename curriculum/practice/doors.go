@@ -122,8 +122,13 @@ func tokenHash(token string) string {
 }
 
 // NewLink returns the secret of a one-time link that signs an instructor in; it
-// lasts a day.
+// lasts a day. It is for whoever runs the service; [Service.LinkFor] is for
+// instructors.
 func (s *Service) NewLink(ctx context.Context, p curriculum.Person) (string, error) {
+	return s.newLink(ctx, p, "")
+}
+
+func (s *Service) newLink(ctx context.Context, p curriculum.Person, by string) (string, error) {
 	token, hash, err := s.secret()
 	if err != nil {
 		return "", err
@@ -131,7 +136,7 @@ func (s *Service) NewLink(ctx context.Context, p curriculum.Person) (string, err
 	now := s.now()
 	return token, s.store.CreateSession(ctx, hash, curriculum.Session{
 		Kind: curriculum.SessionLink, Subject: p.ID, Workshop: p.Workshop, Created: now, Expires: now.Add(linkLife),
-	})
+	}, by)
 }
 
 // UseLink turns a link's secret into a session's; the link is spent.
@@ -242,7 +247,7 @@ func (s *Service) Join(ctx context.Context, code, learner, pin string) (token st
 	expires = now.Add(learnerLife)
 	return token, expires, s.store.CreateSession(ctx, hash, curriculum.Session{
 		Kind: curriculum.SessionLearner, Subject: who.ID, Workshop: who.Workshop, Created: now, Expires: expires,
-	})
+	}, who.ID)
 }
 
 func checkPIN(pin string) error {
@@ -269,7 +274,7 @@ func (s *Service) checkPIN(ctx context.Context, l curriculum.Learner, pin string
 		if err != nil {
 			return err
 		}
-		err = s.store.ChoosePIN(ctx, l.ID, hash)
+		err = s.store.ChoosePIN(ctx, l, hash, s.now())
 		if !errors.Is(err, curriculum.ErrConflict) {
 			return err
 		}

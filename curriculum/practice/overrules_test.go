@@ -104,7 +104,7 @@ func TestOverruleMarksEverybodyAnew(t *testing.T) {
 		report, err := db.Check(ctx, mastery.Fold)
 		require.NoError(t, err)
 		assert.Empty(t, report.Faults)
-		events, err := db.Events(ctx, f.instructor.Workshop, 50)
+		events, err := db.Events(ctx, curriculum.EventQuery{Workshop: f.instructor.Workshop, Most: 50})
 		require.NoError(t, err)
 		whats := ""
 		for _, e := range events {

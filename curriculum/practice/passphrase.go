@@ -142,7 +142,7 @@ func (s *Service) SignIn(ctx context.Context, name, passphrase string) (token st
 	expires = now.Add(personLife)
 	return token, expires, s.store.CreateSession(ctx, hash, curriculum.Session{
 		Kind: curriculum.SessionPerson, Subject: who.Person, Workshop: who.Workshop, Created: now, Expires: expires,
-	})
+	}, who.Person)
 }
 
 // argonCost is what an argon2id hash costs.

@@ -354,7 +354,7 @@ func (s *Service) AddPerson(ctx context.Context, a Actor, name, role string) (cu
 	if err := s.store.AddPerson(ctx, p, a.ID); err != nil {
 		return p, "", err
 	}
-	link, err := s.NewLink(ctx, p)
+	link, err := s.newLink(ctx, p, a.ID)
 	return p, link, err
 }
 
@@ -372,7 +372,7 @@ func (s *Service) LinkFor(ctx context.Context, a Actor, person string) (curricul
 	if err != nil {
 		return curriculum.Person{}, "", err
 	}
-	link, err := s.NewLink(ctx, p)
+	link, err := s.newLink(ctx, p, a.ID)
 	return p, link, err
 }
 

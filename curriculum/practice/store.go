@@ -36,7 +36,7 @@ type Store interface {
 	LearnerRecord(ctx context.Context, learner string, now time.Time) (curriculum.LearnerRecord, error)
 	EraseLearner(ctx context.Context, l curriculum.Learner, by string, now time.Time) (curriculum.Erasure, error)
 	PINHash(ctx context.Context, learner string) (string, error)
-	ChoosePIN(ctx context.Context, learner, hash string) error
+	ChoosePIN(ctx context.Context, l curriculum.Learner, hash string, now time.Time) error
 	ClearPIN(ctx context.Context, l curriculum.Learner, by string, now time.Time) error
 
 	CreateSet(ctx context.Context, s curriculum.ClassSet, vs []curriculum.Variant, workshop, by string) error
@@ -64,6 +64,7 @@ type Store interface {
 	ClassesOf(ctx context.Context, learner string) ([]curriculum.Class, error)
 	ClassCells(ctx context.Context, class string) ([]curriculum.Cell, error)
 
+	Events(ctx context.Context, ask curriculum.EventQuery) ([]curriculum.Event, error)
 	AddPerson(ctx context.Context, p curriculum.Person, by string) error
 	WorkshopLearners(ctx context.Context, workshop string) ([]curriculum.Learner, error)
 
@@ -94,7 +95,7 @@ type Store interface {
 	RemoveTime(ctx context.Context, workshop, id, by string, now time.Time) error
 	LoggedTimes(ctx context.Context, workshop string) ([]curriculum.LoggedTime, error)
 
-	CreateSession(ctx context.Context, hash string, s curriculum.Session) error
+	CreateSession(ctx context.Context, hash string, s curriculum.Session, by string) error
 	Session(ctx context.Context, hash string, now time.Time) (curriculum.Session, error)
 	UseLink(ctx context.Context, link, hash string, now, expires time.Time) (curriculum.Session, error)
 	EndSession(ctx context.Context, hash string, now time.Time) error

@@ -266,7 +266,7 @@ func TestExportHoldsEverythingButSecrets(t *testing.T) {
 		ctx := t.Context()
 		s := fill(t, db)
 		other := fill(t, db)
-		require.NoError(t, db.ChoosePIN(ctx, s.learners[0].ID, "the-hash-of-a-pin"))
+		require.NoError(t, db.ChoosePIN(ctx, s.learners[0], "the-hash-of-a-pin", time.Now()))
 		_, err := db.RecordAttempts(ctx, []curriculum.Attempt{s.attempt(0, 1, 2, curriculum.Right, 0)}, mastery.Fold)
 		require.NoError(t, err)
 		var b bytes.Buffer

@@ -150,16 +150,16 @@ func (db *DB) PINHash(ctx context.Context, learner string) (string, error) {
 
 // ChoosePIN keeps the hash of a learner's first PIN; where there is one already
 // it is a conflict.
-func (db *DB) ChoosePIN(ctx context.Context, learner, hash string) error {
+func (db *DB) ChoosePIN(ctx context.Context, l curriculum.Learner, hash string, now time.Time) error {
 	return db.update(ctx, func(q querier) error {
-		res, err := q.ExecContext(ctx, `UPDATE learner SET pin_hash = $1 WHERE id = $2 AND pin_hash = ''`, hash, learner)
+		res, err := q.ExecContext(ctx, `UPDATE learner SET pin_hash = $1 WHERE id = $2 AND pin_hash = ''`, hash, l.ID)
 		if err != nil {
 			return err
 		}
 		if n, err := res.RowsAffected(); err != nil || n == 0 {
 			return firstError(err, curriculum.ErrConflict)
 		}
-		return nil
+		return logEvent(ctx, q, l.Workshop, now, l.ID, "PIN chosen", l.ID)
 	})
 }
 

@@ -7,9 +7,22 @@ import (
 	"halfnut/curriculum"
 )
 
-// CreateSession keeps a session or a one-time link under the hash of its secret.
-func (db *DB) CreateSession(ctx context.Context, hash string, s curriculum.Session) error {
-	return db.update(ctx, func(q querier) error { return insertSession(ctx, q, hash, s) })
+// CreateSession keeps a session or a one-time link under the hash of its secret;
+// by is who made it. The log tells of links and of people, not of every learner
+// who joins.
+func (db *DB) CreateSession(ctx context.Context, hash string, s curriculum.Session, by string) error {
+	return db.update(ctx, func(q querier) error {
+		if err := insertSession(ctx, q, hash, s); err != nil {
+			return err
+		}
+		switch s.Kind {
+		case curriculum.SessionLink:
+			return logEvent(ctx, q, s.Workshop, s.Created, by, "link made", s.Subject)
+		case curriculum.SessionPerson:
+			return logEvent(ctx, q, s.Workshop, s.Created, by, "signed in by passphrase", s.Subject)
+		}
+		return nil
+	})
 }
 
 func insertSession(ctx context.Context, q querier, hash string, s curriculum.Session) error {

@@ -107,8 +107,10 @@ func appendLine(ctx context.Context, q querier, l curriculum.Line, ref string, s
 		l.Workshop, l.Seq, toMicros(l.At), l.Kind, l.Subject, l.By, l.Lathe, l.Operation, string(l.Body), l.Prev, l.Digest); err != nil {
 		return l, err
 	}
-	_, err = q.ExecContext(ctx, `UPDATE signoff_head SET seq = $1, digest = $2 WHERE workshop_id = $3`, l.Seq, l.Digest, l.Workshop)
-	return l, err
+	if _, err = q.ExecContext(ctx, `UPDATE signoff_head SET seq = $1, digest = $2 WHERE workshop_id = $3`, l.Seq, l.Digest, l.Workshop); err != nil {
+		return l, err
+	}
+	return l, logLine(ctx, q, l)
 }
 
 const lineColumns = `l.workshop_id, l.seq, l.at, l.kind, l.subject, l.by_token, l.lathe_id, l.operation, l.body, l.prev, l.digest`

@@ -116,7 +116,7 @@ func TestWhatIsKeptComesBack(t *testing.T) {
 		require.NoError(t, err)
 		assert.Equal(t, uint64(1<<53-1), set.Seed)
 
-		events, err := db.Events(ctx, s.workshop.ID, 10)
+		events, err := db.Events(ctx, curriculum.EventQuery{Workshop: s.workshop.ID, Most: 10})
 		require.NoError(t, err)
 		assert.Len(t, events, 5)
 	})
@@ -157,8 +157,8 @@ func TestClashesAndGapsHaveOneNameOnBothEngines(t *testing.T) {
 		require.NoError(t, db.UpdateLathe(ctx, changed, "x", at))
 		require.ErrorIs(t, db.UpdateLathe(ctx, changed, "x", at), curriculum.ErrConflict, "the version has moved on")
 
-		require.NoError(t, db.ChoosePIN(ctx, s.learners[0].ID, "hash"))
-		require.ErrorIs(t, db.ChoosePIN(ctx, s.learners[0].ID, "other"), curriculum.ErrConflict)
+		require.NoError(t, db.ChoosePIN(ctx, s.learners[0], "hash", time.Now()))
+		require.ErrorIs(t, db.ChoosePIN(ctx, s.learners[0], "other", time.Now()), curriculum.ErrConflict)
 	})
 }
 
@@ -241,7 +241,7 @@ func TestLinkWorksOnce(t *testing.T) {
 		ctx := t.Context()
 		s := fill(t, db)
 		link := curriculum.Session{Kind: curriculum.SessionLink, Subject: s.person.ID, Workshop: s.workshop.ID, Created: at, Expires: at.Add(time.Hour)}
-		require.NoError(t, db.CreateSession(ctx, "link", link))
+		require.NoError(t, db.CreateSession(ctx, "link", link, ""))
 		_, err := db.Session(ctx, "link", at)
 		require.ErrorIs(t, err, curriculum.ErrNotFound, "a link is no session")
 		_, err = db.UseLink(ctx, "link", "late", at.Add(time.Hour), at.Add(2*time.Hour))
@@ -265,7 +265,7 @@ func TestClosedDatabaseRefuses(t *testing.T) {
 	db, err := store.Open(t.Context(), storetest.SQLite(t))
 	require.NoError(t, err)
 	require.NoError(t, db.Close())
-	require.ErrorIs(t, db.ChoosePIN(t.Context(), "a", "b"), curriculum.ErrUnavailable)
+	require.ErrorIs(t, db.ChoosePIN(t.Context(), curriculum.Learner{ID: "a"}, "b", time.Now()), curriculum.ErrUnavailable)
 }
 
 // TestCopiesMigrateTogether starts six processes at once on an empty database,

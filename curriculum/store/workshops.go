@@ -171,22 +171,6 @@ func (db *DB) LatheChecks(ctx context.Context, lathe string) ([]curriculum.Lathe
 	}, `SELECT body, created_at FROM lathe_check WHERE lathe_id = $1 ORDER BY created_at, id`, lathe)
 }
 
-func logEvent(ctx context.Context, q querier, workshop string, at time.Time, who, what, about string) error {
-	_, err := q.ExecContext(ctx, `INSERT INTO event (id, workshop_id, at, who, what, about) VALUES ($1, $2, $3, $4, $5, $6)`,
-		NewID(), workshop, toMicros(at), who, what, about)
-	return err
-}
-
-// Events returns the newest events of a workshop, newest first.
-func (db *DB) Events(ctx context.Context, workshop string, most int) ([]curriculum.Event, error) {
-	return rows(ctx, db.reader(ctx), func(r scanner) (e curriculum.Event, err error) {
-		var at int64
-		err = r.Scan(&e.ID, &e.Workshop, &at, &e.Who, &e.What, &e.About)
-		e.At = fromMicros(at)
-		return e, err
-	}, `SELECT id, workshop_id, at, who, what, about FROM event WHERE workshop_id = $1 ORDER BY at DESC, id DESC LIMIT $2`, workshop, int64(most))
-}
-
 func firstError(errs ...error) error {
 	for _, err := range errs {
 		if err != nil {
