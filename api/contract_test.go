@@ -147,6 +147,7 @@ func TestContractNamesEveryField(t *testing.T) {
 		"SolveAnswer":   reflect.TypeFor[threadmath.Answer](),
 		"Problem":       reflect.TypeFor[problem.Document](),
 		"Skill":         reflect.TypeFor[curriculum.Skill](),
+		"Workshop":      reflect.TypeFor[curriculum.Workshop](),
 		"Lathe":         reflect.TypeFor[curriculum.Lathe](),
 		"Class":         reflect.TypeFor[curriculum.Class](),
 		"Learner":       reflect.TypeFor[curriculum.Learner](),

@@ -151,6 +151,8 @@ func TestEveryWriteLeavesAnEvent(t *testing.T) {
 		now, err := s.Class(ctx, s.instructor, s.class.ID)
 		require.NoError(t, err)
 		w.at(documentOf(t, now.Version)).write("instructor", "PUT /v1/classes/:id", class, `{"name": "Thursday"}`, "class renamed")
+		w.at("1").write("instructor", "PUT /v1/classes/:id/learners/:learner", class+"/learners/"+s.variants[4].Learner, `{"name": "Another Name", "seat": 2}`, "learner changed")
+		w.at("1").write("instructor", "PUT /v1/workshop", "/v1/workshop", `{"name": "Shed Ten", "units": "mm"}`, "workshop changed")
 		w.write("instructor", "PUT /v1/classes/:id/course", class+"/course", documentOf(t, map[string]any{
 			"title": "Nuts", "thread": map[string]any{"pitch": "2 mm", "starts": 3}, "lathe": s.lathe.ID, "units": "mm", "first": "2999-01-06T18:30:00Z", "every_days": 7,
 			"minutes": 150, "date": "2999-03-10T18:30:00Z", "practice_days": 3, "practice_size": 6}), "course set")

@@ -86,6 +86,16 @@ func TestFormsSayWhatIsWrong(t *testing.T) {
 		{"instructor", "POST /tokens", url.Values{"name": {"Marks"}, "scope": {"mark"}, "days": {"a month"}}, 422, "days", "not a whole number", []string{`value="Marks"`, `<option selected>mark`, `value="a month"`}},
 		{"instructor", "POST /units", url.Values{"units": {"cubits"}}, 422, "units", "mm, in, both", nil},
 		{"instructor", "POST /classes", url.Values{"name": {s.class.Name}}, 409, "problem", "already", []string{`value="` + s.class.Name + `"`}},
+		{"instructor", "POST /workshop", url.Values{"name": {" "}, "units": {"in"}, "version": {"1"}}, 422, "name", "1 to 80 characters", []string{`value="in" selected`}},
+		{"instructor", "POST /workshop", url.Values{"name": {"Shed Ten"}, "units": {"in"}, "version": {"9"}}, 409, "problem", "somebody else has changed it meanwhile", []string{`value="Shed Ten"`, `value="in" selected`}},
+		{"instructor", "POST " + class, url.Values{"name": {s.class.Name + "\x00"}, "version": {"2"}}, 422, "name", "cannot be printed", nil},
+		{"instructor", "POST " + class, url.Values{"name": {"Thursday"}, "version": {"9"}}, 409, "problem", "somebody else has changed it meanwhile", []string{`value="Thursday"`}},
+		{"instructor", "POST " + class + "/learners/" + s.variants[2].Learner, url.Values{"name": {"Another Name"}, "seat": {"third"}, "version": {"1"}}, 422, "seat", "not a whole number", []string{`value="Another Name"`, `value="third"`}},
+		{"instructor", "POST " + class + "/learners/" + s.variants[2].Learner, url.Values{"name": {s.variants[1].Name}, "seat": {"3"}, "version": {"1"}}, 409, "problem", "already has a learner", []string{`value="` + s.variants[1].Name + `"`}},
+		{"instructor", "POST " + class + "/learners/" + s.variants[2].Learner, url.Values{"name": {"Another Name"}, "seat": {"3"}, "version": {"9"}}, 409, "problem", "somebody else has changed it meanwhile", []string{`value="Another Name"`}},
+		{"instructor", "POST " + lathe, url.Values{"name": {"Lathe 2 renamed"}, "version": {"9"}, "leadscrew": {"6 mm"}}, 409, "problem", "somebody else has changed it meanwhile", []string{`value="Lathe 2 renamed"`}},
+		{"instructor", "POST /signoff/rules", url.Values{"pass_mark": {"85"}, "wait_hours": {"24"}, "sitting_minutes": {"45"}, "valid_months": {"12"}, "lapse_days": {"90"}, "minimum_age": {"0"}, "zone": {"UTC"}, "version": {"9"}}, 409, "problem", "somebody else has changed it meanwhile", []string{`value="85"`, `value="45"`}},
+		{"instructor", "POST /signoff/rules", url.Values{"pass_mark": {"85"}, "wait_hours": {"24"}, "sitting_minutes": {"45"}, "valid_months": {"12"}, "lapse_days": {"90"}, "minimum_age": {"0"}, "zone": {"UTC"}, "version": {"0"}}, 422, "problem", "open the page again", []string{`value="85"`}},
 		{"instructor", "/find", url.Values{"sheet": {"nothing"}}, 422, "sheet", "eight letters and digits", []string{`value="nothing"`}},
 		{"instructor", "POST " + class + "/learners", url.Values{"names": {"New One\n" + s.variants[0].Name}}, 409, "problem", "already has a learner", []string{"New One"}},
 		{"instructor", "POST " + class + "/sets", url.Values{"title": {"Leads"}, "skills": {"lead"}, "count": {"six"}, "lathe": {s.lathe.ID}, "units": {"in"}}, 422, "count", "not a whole number", []string{`value="Leads"`, `value="lead" checked`, `value="six"`, `value="in" selected`}},
@@ -109,7 +119,7 @@ func TestFormsSayWhatIsWrong(t *testing.T) {
 		{"instructor", "POST " + lathe, url.Values{"name": {"Lathe 2"}, "version": {"1"}, "leadscrew": {"-6 mm"}}, 422, "leadscrew", "", []string{`value="-6 mm"`}},
 		{"instructor", "POST " + lathe + "/checks", url.Values{"entry": {"leadscrew"}, "what": {"scratch over 10 turns"}, "predicted": {"60 mm"}, "measured": {" "}, "division": {"0.02 mm"}}, 422, "measured", "", []string{`value="scratch over 10 turns"`, `value="60 mm"`, `value="0.02 mm"`}},
 		{"instructor", "POST " + lathe + "/times", url.Values{"set_up_min": {"12"}, "handling_s": {"quick"}}, 422, "handling_s", "", []string{`value="12"`, `value="quick"`}},
-		{"instructor", "POST /signoff/rules", url.Values{"pass_mark": {"70"}, "wait_hours": {"24"}, "sitting_minutes": {"45"}, "valid_months": {"12"}, "lapse_days": {"90"}, "minimum_age": {"0"}}, 422, "pass_mark", "80 to 100", []string{`value="70"`, `value="45"`}},
+		{"instructor", "POST /signoff/rules", url.Values{"pass_mark": {"70"}, "wait_hours": {"24"}, "sitting_minutes": {"45"}, "valid_months": {"12"}, "lapse_days": {"90"}, "minimum_age": {"0"}, "version": {"1"}}, 422, "pass_mark", "80 to 100", []string{`value="70"`, `value="45"`}},
 		{"instructor", "POST " + file + "/check-in", url.Values{"job": {"shaft"}, "second": {"Nobody At All"}}, 422, "check-in-second", "nobody of this workshop", []string{`value="shaft"`, `value="Nobody At All"`}},
 		{"instructor", "POST " + file + "/witness", url.Values{"job": {"shaft"}}, 422, "witness-item-dress", "", []string{`value="shaft"`}},
 		{"instructor", file, url.Values{"thread": {"nonsense"}}, 200, "", "", nil},
@@ -119,7 +129,7 @@ func TestFormsSayWhatIsWrong(t *testing.T) {
 		{"instructor", "POST " + file + "/revoke", url.Values{"reason": {" "}}, 422, "revoke-reason", "", nil},
 		{"learner", "POST /signoff/sittings/" + sitting.ID, url.Values{"a1.a": {long}}, 422, "a1.a", "too long", []string{`value="` + long + `"`}},
 	}
-	names := strings.NewReplacer(s.class.ID, "*", s.set.ID, "*", s.variants[0].Code, "*", s.lathe.ID, "*", learner, "*", session.ID, "*", sitting.ID, "*")
+	names := strings.NewReplacer(s.variants[2].Learner, "*", s.class.ID, "*", s.set.ID, "*", s.variants[0].Code, "*", s.lathe.ID, "*", learner, "*", session.ID, "*", sitting.ID, "*")
 	known := map[string]bool{}
 	for _, f := range forms {
 		method, path, post := strings.Cut(f.path, " ")
@@ -220,4 +230,37 @@ func (s *service) sendForm(t *testing.T, token, method, path string, values url.
 	data, err := io.ReadAll(res.Body)
 	require.NoError(t, err)
 	return res.StatusCode, string(data)
+}
+
+// TestWhatTwoMayEditByForm: the forms of what two people may edit carry the version
+// that was seen; the first of two is kept, and the second is told.
+func TestWhatTwoMayEditByForm(t *testing.T) {
+	t.Parallel()
+	s := start(t, storetest.OpenAddress(t, storetest.SQLite(t)))
+	token := s.tokens(t)["instructor"]
+	learner := s.variants[2]
+	aVersion := regexp.MustCompile(`name="version" value="([0-9]+)"`)
+	for path, f := range map[string]struct {
+		open    string // where the form stands
+		sent    url.Values
+		changed string // what it is afterwards
+	}{
+		"/workshop":              {"/workshop", url.Values{"name": {"Shed Ten"}, "units": {"in"}}, "Shed Ten"},
+		"/classes/" + s.class.ID: {"/classes/" + s.class.ID, url.Values{"name": {"Thursday"}}, "<h1>Thursday</h1>"},
+		"/classes/" + s.class.ID + "/learners/" + learner.Learner: {"/classes/" + s.class.ID + "/learners/" + learner.Learner, url.Values{"name": {"Another Name"}, "seat": {"90"}}, "<td>90</td><td>Another Name</td>"},
+		"/lathes/" + s.lathe.ID:                                   {"/lathes/" + s.lathe.ID, url.Values{"name": {"Lathe 7"}, "leadscrew": {"6 mm"}}, "<h1>Lathe 7</h1>"},
+		"/signoff/rules":                                          {"/signoff/rules", url.Values{"pass_mark": {"85"}, "wait_hours": {"24"}, "sitting_minutes": {"45"}, "valid_months": {"12"}, "lapse_days": {"90"}, "minimum_age": {"0"}, "zone": {"UTC"}}, `value="85"`},
+	} {
+		_, page := s.sendForm(t, token, http.MethodGet, f.open, nil)
+		found := aVersion.FindStringSubmatch(page)
+		require.NotNil(t, found, path)
+		f.sent.Set("version", found[1])
+		status, page := s.sendForm(t, token, http.MethodPost, path, f.sent)
+		assert.Equal(t, http.StatusOK, status, path)
+		assert.Contains(t, page, f.changed, path)
+		status, page = s.sendForm(t, token, http.MethodPost, path, f.sent)
+		assert.Equal(t, http.StatusConflict, status, path)
+		assert.Contains(t, page, "somebody else has changed it meanwhile", path)
+		assert.Contains(t, page, "in another window", path)
+	}
 }

@@ -283,6 +283,70 @@ func (s *server) addLearners(c *gin.Context, a practice.Actor) error {
 	return answer(c, http.StatusCreated, map[string]any{"learners": listOf(ls)})
 }
 
+func learnerAnswer(c *gin.Context, l curriculum.Learner) error {
+	c.Header("ETag", etag(l.Version))
+	return answer(c, http.StatusOK, l)
+}
+
+func (s *server) learner(c *gin.Context, a practice.Actor) error {
+	l, err := s.practice.LearnerOf(c.Request.Context(), a, c.Param("id"), c.Param("learner"))
+	if err != nil {
+		return err
+	}
+	return learnerAnswer(c, l)
+}
+
+func (s *server) changeLearner(c *gin.Context, a practice.Actor) error {
+	version, err := ifMatch(c)
+	if err != nil {
+		return err
+	}
+	var in struct {
+		Name string `json:"name"`
+		Seat int    `json:"seat"`
+	}
+	if err := decode(c, &in); err != nil {
+		return err
+	}
+	l, err := s.practice.ChangeLearner(c.Request.Context(), a, c.Param("id"), c.Param("learner"), version, in.Name, in.Seat)
+	if err != nil {
+		return err
+	}
+	return learnerAnswer(c, l)
+}
+
+func workshopAnswer(c *gin.Context, w curriculum.Workshop) error {
+	c.Header("ETag", etag(w.Version))
+	return answer(c, http.StatusOK, w)
+}
+
+func (s *server) workshop(c *gin.Context, a practice.Actor) error {
+	w, err := s.practice.Workshop(c.Request.Context(), a)
+	if err != nil {
+		return err
+	}
+	return workshopAnswer(c, w)
+}
+
+func (s *server) changeWorkshop(c *gin.Context, a practice.Actor) error {
+	version, err := ifMatch(c)
+	if err != nil {
+		return err
+	}
+	var in struct {
+		Name  string `json:"name"`
+		Units string `json:"units"`
+	}
+	if err := decode(c, &in); err != nil {
+		return err
+	}
+	w, err := s.practice.ChangeWorkshop(c.Request.Context(), a, version, in.Name, in.Units)
+	if err != nil {
+		return err
+	}
+	return workshopAnswer(c, w)
+}
+
 func (s *server) clearPIN(c *gin.Context, a practice.Actor) error {
 	if err := s.practice.ClearPIN(c.Request.Context(), a, c.Param("id")); err != nil {
 		return err

@@ -94,9 +94,11 @@ func TestTwoWhoChange(t *testing.T) {
 		token := s.tokens(t)["instructor"]
 		_, _, rules := s.call(t, token, "GET", "/v1/signoff/rules", "", "")
 		for path, body := range map[string]string{
-			"/v1/classes/" + s.class.ID: `{"name": "Tuesday evening"}`,
-			"/v1/signoff/rules":         rules,
-			"/v1/lathes/" + s.lathe.ID:  `{"name": "Lathe 9", "profile": {}}`,
+			"/v1/classes/" + s.class.ID:                                        `{"name": "Tuesday evening"}`,
+			"/v1/classes/" + s.class.ID + "/learners/" + s.variants[2].Learner: `{"name": "Another Name", "seat": 5}`,
+			"/v1/workshop":             `{"name": "Shed Ten", "units": "in"}`,
+			"/v1/signoff/rules":        rules,
+			"/v1/lathes/" + s.lathe.ID: `{"name": "Lathe 9", "profile": {}}`,
 		} {
 			status, header, said := s.call(t, token, "GET", path, "", "")
 			require.Equal(t, http.StatusOK, status, said)

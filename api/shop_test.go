@@ -116,7 +116,7 @@ func TestShopSession(t *testing.T) {
 		require.Equal(t, 200, status, answer)
 		status, answer = s.change(t, token, own, `"1"`, change("80"))
 		assert.Equal(t, 409, status, answer)
-		assert.Contains(t, answer, "changed meanwhile and has version 2")
+		assert.Contains(t, answer, "changed it meanwhile, it has version 2")
 		status, answer = s.change(t, token, own, `"2"`, change("140"))
 		assert.Equal(t, 422, status, answer)
 		_, _, body = s.call(t, token, "GET", own, "", "")

@@ -16,6 +16,8 @@ var (
 	ErrNoSession   = errors.New("not signed in")
 	ErrTooMany     = errors.New("too many tries")
 	ErrUnavailable = errors.New("unavailable")
+	// ErrChanged is the ErrConflict of who changes what is not as they saw it any more.
+	ErrChanged = fmt.Errorf("%w: somebody else has changed it meanwhile", ErrConflict)
 	// ErrTaken tells a try at a work that another has taken it over.
 	ErrTaken = errors.New("taken over by another try")
 )

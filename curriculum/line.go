@@ -52,8 +52,11 @@ type SignOffName struct {
 	Token    string `json:"token"`
 	Workshop string `json:"workshop"`
 	// Ref is the learner's or person's id.
-	Ref     string    `json:"ref"`
-	Name    string    `json:"name"`
+	Ref  string `json:"ref"`
+	Name string `json:"name"`
+	// Today is what they are called now; the token stays the name's that it was made
+	// for.
+	Today   string    `json:"-"`
 	Salt    string    `json:"-"`
 	Created time.Time `json:"created"`
 }

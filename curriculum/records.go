@@ -12,6 +12,7 @@ type Workshop struct {
 	Name string `json:"name"`
 	// Units is the unit system its sheets use unless a set says otherwise.
 	Units   string    `json:"units"`
+	Version int       `json:"version"`
 	Created time.Time `json:"created"`
 }
 
@@ -60,6 +61,7 @@ type Learner struct {
 	Name     string    `json:"name"`
 	Seat     int       `json:"seat"`
 	HasPIN   bool      `json:"has_pin"`
+	Version  int       `json:"version"`
 	Units    Units     `json:"-"` // in which lengths are shown to them; their own affair
 	Created  time.Time `json:"created"`
 }

@@ -3,7 +3,6 @@ package web
 import (
 	"encoding/json"
 	"errors"
-	"fmt"
 	"net/http"
 	"net/url"
 	"strconv"
@@ -157,10 +156,7 @@ func (w *Pages) setJob(c *gin.Context) error {
 		if derr != nil {
 			return derr
 		}
-		if errors.Is(err, curriculum.ErrConflict) {
-			err = fmt.Errorf("%w: somebody else has changed this job meanwhile; what you typed still stands below. Open the job in another window, compare, and save there", curriculum.ErrConflict)
-		}
-		return w.again(c, err, "jobs.html", view{Title: w.t(c, "Jobs of %s", d.Class.Name), Role: a.Role, Where: where, Data: d})
+		return w.again(c, overtaken(err, "the job"), "jobs.html", view{Title: w.t(c, "Jobs of %s", d.Class.Name), Role: a.Role, Where: where, Data: d})
 	}
 	c.Redirect(http.StatusSeeOther, "/classes/"+c.Param("id")+"/jobs?saved="+url.QueryEscape(learner)+"#jobs")
 	return nil
@@ -205,9 +201,8 @@ func jobOfForm(c *gin.Context) (curriculum.Job, inputs, error) {
 			faults = append(faults, wrong("/factor", text, "not a number", "1 to 3"))
 		}
 	}
-	if j.Version, err = strconv.Atoi(c.PostForm("version")); err != nil {
-		faults = append(faults, wrong("/version", c.PostForm("version"), "not a version; open the page again", ""))
-	}
+	j.Version, err = versionIn(c)
+	faults = append(faults, err)
 	return j, where, errors.Join(faults...)
 }
 

@@ -3,7 +3,6 @@ package web
 import (
 	"encoding/json"
 	"errors"
-	"fmt"
 	"net/http"
 	"net/url"
 	"strconv"
@@ -179,17 +178,13 @@ func (w *Pages) changeLathe(c *gin.Context) error {
 	shape := latheForm(kept.Profile)
 	profile, where, err := profileOfForm(shape, c.Request.PostForm)
 	if err == nil {
-		version, verr := strconv.Atoi(c.PostForm("version"))
-		if verr != nil {
-			return wrong("/version", c.PostForm("version"), "not a version; open the page again", "")
+		var version int
+		if version, err = versionIn(c); err == nil {
+			_, err = w.practice.ChangeLathe(c.Request.Context(), a, kept.ID, version, name, profile)
 		}
-		_, err = w.practice.ChangeLathe(c.Request.Context(), a, kept.ID, version, name, profile)
 	}
 	if err != nil {
-		if errors.Is(err, curriculum.ErrConflict) {
-			err = fmt.Errorf("%w; what you typed still stands below: open the lathe in another window, compare, and save there", err)
-		}
-		return w.again(c, err, "lathe.html", view{Title: kept.Name, Role: a.Role, Where: nameOr(where), Data: latheData{LatheProofs: proofs, Form: shape, Notes: w.notesOn(kept)}})
+		return w.again(c, overtaken(err, "the lathe"), "lathe.html", view{Title: kept.Name, Role: a.Role, Where: nameOr(where), Data: latheData{LatheProofs: proofs, Form: shape, Notes: w.notesOn(kept)}})
 	}
 	c.Redirect(http.StatusSeeOther, "/lathes/"+kept.ID+"?saved=1")
 	return nil

@@ -6,7 +6,6 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -258,10 +257,7 @@ func (w *Pages) changeBoard(c *gin.Context, change func(s curriculum.ShopSession
 	if err != nil {
 		return err
 	}
-	version, err := strconv.Atoi(c.PostForm("version")) // parses the form
-	if err != nil {
-		err = wrong("/version", c.PostForm("version"), "not a version; open the page again", "")
-	}
+	version, err := versionIn(c)
 	after := before
 	if err == nil {
 		var begins time.Time
@@ -275,8 +271,8 @@ func (w *Pages) changeBoard(c *gin.Context, change func(s curriculum.ShopSession
 		if derr != nil {
 			return derr
 		}
-		if errors.Is(err, curriculum.ErrConflict) {
-			err = fmt.Errorf("%w: somebody else has changed this session meanwhile. The board shows it as it is now, and what you chose still stands in its form: look, and save again if it still holds", curriculum.ErrConflict)
+		if errors.Is(err, curriculum.ErrChanged) {
+			err = fmt.Errorf("%w. The board shows the session as it is now, and what you chose still stands in its form: look, and save again if it still holds", curriculum.ErrChanged)
 		}
 		typed := boardForm(d.Session)
 		if form := c.PostForm("form"); form == "spec" {

@@ -123,11 +123,13 @@ func (w *Pages) signOffRules(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	rules, err := w.practice.SignOffRules(c.Request.Context(), a)
+	rules, version, err := w.practice.VersionedRules(c.Request.Context(), a)
 	if err != nil {
 		return err
 	}
-	w.show(c, http.StatusOK, "signoff-rules.html", view{Title: w.t(c, "Sign-off rules"), Role: a.Role, Form: rulesForm(rules), Data: c.Query("done")})
+	form := rulesForm(rules)
+	form.Set("version", strconv.Itoa(version))
+	w.show(c, http.StatusOK, "signoff-rules.html", view{Title: w.t(c, "Sign-off rules"), Role: a.Role, Form: form, Data: c.Query("done")})
 	return nil
 }
 
@@ -154,8 +156,15 @@ func (w *Pages) setSignOffRules(c *gin.Context) error {
 		ValidMonths: number("valid_months"), LapseDays: number("lapse_days"),
 		SecondPerson: c.PostForm("second_person") == "yes", SecondWitness: c.PostForm("second_witness") == "yes", Zone: strings.TrimSpace(c.PostForm("zone")),
 	}
-	if err := w.practice.SetSignOffRules(c.Request.Context(), a, rules); err != nil {
-		return w.again(c, err, "signoff-rules.html", view{Title: w.t(c, "Sign-off rules"), Role: a.Role, Where: func(pointer string) (id string, label phrase) {
+	version, err := versionIn(c)
+	if err == nil && version == 0 {
+		err = wrong("/version", "0", "not a version; open the page again", "")
+	}
+	if err == nil {
+		_, err = w.practice.ChangeRules(c.Request.Context(), a, version, rules)
+	}
+	if err != nil {
+		return w.again(c, overtaken(err, "the rules"), "signoff-rules.html", view{Title: w.t(c, "Sign-off rules"), Role: a.Role, Where: func(pointer string) (id string, label phrase) {
 			id = strings.TrimPrefix(pointer, "/")
 			return id, phraseOf(ruleLabels[id])
 		}})

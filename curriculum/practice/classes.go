@@ -32,7 +32,7 @@ func (s *Service) ChangeLathe(ctx context.Context, a Actor, id string, version i
 		return l, err
 	}
 	if err := s.store.UpdateLathe(ctx, l, a.ID, s.now()); err != nil {
-		return l, err
+		return l, conflictField(err, "/name", l.Name, "the workshop already has a lathe of this name")
 	}
 	l.Version++
 	return l, nil
@@ -94,7 +94,7 @@ func (s *Service) RenameClass(ctx context.Context, a Actor, id string, version i
 	}
 	c.Version = version
 	if err := s.store.UpdateClass(ctx, c, a.ID, s.now()); err != nil {
-		return c, err
+		return c, conflictField(err, "/name", c.Name, "the workshop already has a class of this name")
 	}
 	c.Version++
 	return c, nil
@@ -162,6 +162,47 @@ func (s *Service) Learners(ctx context.Context, a Actor, class string) ([]curric
 	return s.store.Learners(ctx, class)
 }
 
+// LearnerOf returns a learner of a class, with the seat.
+func (s *Service) LearnerOf(ctx context.Context, a Actor, class, id string) (curriculum.Learner, error) {
+	list, err := s.Learners(ctx, a, class)
+	if err != nil {
+		return curriculum.Learner{}, err
+	}
+	for _, l := range list {
+		if l.ID == id {
+			return l, nil
+		}
+	}
+	return curriculum.Learner{}, curriculum.ErrNotFound
+}
+
+// ChangeLearner gives a learner of a class another name or seat if they still have
+// the version that the caller saw. Whoever sits there changes places. Sheets that
+// are issued keep the seat that they were issued for; lines of the record of
+// sign-offs stay bound to the name that they were made under.
+func (s *Service) ChangeLearner(ctx context.Context, a Actor, class, id string, version int, name string, seat int) (curriculum.Learner, error) {
+	c, err := s.Class(ctx, a, class)
+	if err != nil {
+		return curriculum.Learner{}, err
+	}
+	l, err := s.LearnerOf(ctx, a, class, id)
+	if err != nil {
+		return l, err
+	}
+	if l.Name, err = cleanName("/name", name); err != nil {
+		return l, err
+	}
+	if seat < 1 || seat > maxLearners {
+		return l, &curriculum.FieldError{Path: "/seat", Value: strconv.Itoa(seat), Allowed: fmt.Sprintf("1 to %d", maxLearners)}
+	}
+	l.Seat, l.Version = seat, version
+	if err := s.store.UpdateLearner(ctx, c, l, a.ID, s.now()); err != nil {
+		return l, err
+	}
+	l.Version++
+	return l, nil
+}
+
 // ClearPIN lets a learner who forgot the PIN choose a new one.
 func (s *Service) ClearPIN(ctx context.Context, a Actor, learner string) error {
 	if err := a.instructor(); err != nil {
@@ -177,9 +218,10 @@ func (s *Service) ClearPIN(ctx context.Context, a Actor, learner string) error {
 	return s.store.ClearPIN(ctx, l, a.ID, s.now())
 }
 
-// conflictField says which field a conflict is about.
+// conflictField says which field a conflict is about, where it is not that the
+// whole was changed meanwhile.
 func conflictField(err error, path, value, reason string) error {
-	if errors.Is(err, curriculum.ErrConflict) {
+	if errors.Is(err, curriculum.ErrConflict) && !errors.Is(err, curriculum.ErrChanged) {
 		return fmt.Errorf("%w: %s: \"%s\": %s", curriculum.ErrConflict, path, value, reason)
 	}
 	return err

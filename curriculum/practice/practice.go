@@ -103,7 +103,7 @@ func (s *Service) Begin(ctx context.Context, name, instructor, units string) (cu
 		return w, p, err
 	}
 	now := s.now()
-	w = curriculum.Workshop{ID: newID(), Name: name, Units: units, Created: now}
+	w = curriculum.Workshop{ID: newID(), Name: name, Units: units, Version: 1, Created: now}
 	p = curriculum.Person{ID: newID(), Workshop: w.ID, Name: instructor, Role: curriculum.RoleInstructor, Created: now}
 	return w, p, s.store.CreateWorkshop(ctx, w, p)
 }
@@ -130,6 +130,30 @@ func (s *Service) FirstInstructor(ctx context.Context, workshop string) (curricu
 // Workshop returns the actor's workshop.
 func (s *Service) Workshop(ctx context.Context, a Actor) (curriculum.Workshop, error) {
 	return s.store.Workshop(ctx, a.Workshop)
+}
+
+// ChangeWorkshop gives the workshop another name, and other units for the sheets
+// that will be made, if it still has the version that the caller saw.
+func (s *Service) ChangeWorkshop(ctx context.Context, a Actor, version int, name, units string) (curriculum.Workshop, error) {
+	if err := a.instructor(); err != nil {
+		return curriculum.Workshop{}, err
+	}
+	w, err := s.Workshop(ctx, a)
+	if err != nil {
+		return w, err
+	}
+	if w.Name, err = cleanName("/name", name); err != nil {
+		return w, err
+	}
+	if w.Units, err = cleanUnits("/units", units); err != nil {
+		return w, err
+	}
+	w.Version = version
+	if err := s.store.UpdateWorkshop(ctx, w, a.ID, s.now()); err != nil {
+		return w, err
+	}
+	w.Version++
+	return w, nil
 }
 
 // Limits of what people type.

@@ -243,7 +243,7 @@ func (s *Service) ChangeShop(ctx context.Context, a Actor, id string, version in
 		return out, err
 	}
 	if out.Version != version {
-		return out, fmt.Errorf("%w: the session was changed meanwhile and has version %d; read it again, nothing of yours was kept", curriculum.ErrConflict, out.Version)
+		return out, fmt.Errorf("%w, it has version %d; read it again, nothing of yours was kept", curriculum.ErrChanged, out.Version)
 	}
 	out.Begins, out.Spec, out.Changed = begins, shop.Defaults(spec), s.now()
 	if err := s.planShop(ctx, a, &out); err != nil {

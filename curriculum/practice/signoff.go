@@ -102,7 +102,7 @@ func (s *Service) signOffLearner(ctx context.Context, a Actor, id string) (curri
 // signOffNames are the names behind a workshop's tokens.
 type signOffNames struct {
 	of    map[string]curriculum.SignOffName
-	byRef map[string]string // the newest name
+	byRef map[string]string // what they are called today
 }
 
 func (n signOffNames) same(token string) string {
@@ -124,7 +124,7 @@ func (s *Service) signOffNames(ctx context.Context, workshop string) (signOffNam
 	out := signOffNames{map[string]curriculum.SignOffName{}, map[string]string{}}
 	names, err := s.store.SignOffNames(ctx, workshop)
 	for _, n := range names {
-		out.of[n.Token], out.byRef[n.Ref] = n, n.Name
+		out.of[n.Token], out.byRef[n.Ref] = n, n.Today
 	}
 	return out, err
 }

@@ -234,6 +234,66 @@ func TestTheWholeSignOff(t *testing.T) {
 	})
 }
 
+// TestSignOffsUnderANewName: a sign-off stays in force when the learner is renamed,
+// is shown under the name of today, and breaks no seal; back under the old name
+// likewise. Erasing takes every name that there was.
+func TestSignOffsUnderANewName(t *testing.T) {
+	t.Parallel()
+	storetest.Each(t, func(t *testing.T, db *store.DB) {
+		f := begin(t, db)
+		ctx := t.Context()
+		steward := f.steward(t, "Door")
+		f.master(t, db, 0)
+		who := f.learners[0]
+		rules := signoff.DefaultSettings()
+		rules.SecondPerson = false
+		require.NoError(t, f.SetSignOffRules(ctx, f.instructor, rules))
+		f.signUp(t, steward, 0, signoff.Turning)
+		for i, name := range []string{"Another Name", who.Name, "A Third Name"} {
+			l, err := f.LearnerOf(ctx, f.instructor, f.class.ID, who.ID)
+			require.NoError(t, err)
+			l, err = f.ChangeLearner(ctx, f.instructor, f.class.ID, l.ID, l.Version, name, l.Seat)
+			require.NoError(t, err)
+			assert.Equal(t, name, l.Name)
+			today, err := f.SignOffToday(ctx, steward, f.lathe.ID)
+			require.NoError(t, err)
+			require.Len(t, today.MayUse, 1, "before any line is made under the new name")
+			assert.Equal(t, name, today.MayUse[0].Name)
+			_, err = f.CheckIn(ctx, steward, practice.CheckingIn{Place: f.place(0, signoff.Turning), Job: "shaft", Dress: dress()})
+			require.NoError(t, err)
+			history, err := f.SignOffHistory(ctx, steward, who.ID)
+			require.NoError(t, err)
+			assert.Len(t, history, 7+i, "every line, whatever the name was")
+			card, err := f.SignOffCard(ctx, steward, who.ID)
+			require.NoError(t, err)
+			assert.Equal(t, name, card.Learner.Name)
+		}
+		names, err := db.SignOffNames(ctx, f.instructor.Workshop)
+		require.NoError(t, err)
+		own := 0
+		for _, n := range names {
+			if n.Ref == who.ID {
+				own++
+				assert.Equal(t, "A Third Name", n.Today)
+			}
+		}
+		assert.Equal(t, 3, own)
+		audit, err := f.AuditSignOffs(ctx, curriculum.Workshop{ID: f.instructor.Workshop})
+		require.NoError(t, err)
+		assert.Empty(t, audit.Faults)
+		_, err = f.EraseLearner(ctx, f.instructor, who.ID, "A Third Name")
+		require.NoError(t, err)
+		names, err = db.SignOffNames(ctx, f.instructor.Workshop)
+		require.NoError(t, err)
+		for _, n := range names {
+			assert.NotEqual(t, who.ID, n.Ref)
+		}
+		audit, err = f.AuditSignOffs(ctx, curriculum.Workshop{ID: f.instructor.Workshop}, audit.Head)
+		require.NoError(t, err)
+		assert.Empty(t, audit.Faults, "the chain is whole")
+	})
+}
+
 func mustLathes(t *testing.T, f *fixture) []curriculum.Lathe {
 	t.Helper()
 	ls, err := f.Lathes(t.Context(), f.instructor)

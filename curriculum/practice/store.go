@@ -12,6 +12,7 @@ import (
 type Store interface {
 	CreateWorkshop(ctx context.Context, w curriculum.Workshop, first curriculum.Person) error
 	Workshop(ctx context.Context, id string) (curriculum.Workshop, error)
+	UpdateWorkshop(ctx context.Context, w curriculum.Workshop, by string, now time.Time) error
 	Workshops(ctx context.Context) ([]curriculum.Workshop, error)
 	Person(ctx context.Context, id string) (curriculum.Person, error)
 	People(ctx context.Context, workshop string) ([]curriculum.Person, error)
@@ -32,6 +33,7 @@ type Store interface {
 	AddLearners(ctx context.Context, c curriculum.Class, ls []curriculum.Learner, by string, now time.Time) ([]curriculum.Learner, error)
 	Learners(ctx context.Context, class string) ([]curriculum.Learner, error)
 	Learner(ctx context.Context, id string) (curriculum.Learner, error)
+	UpdateLearner(ctx context.Context, c curriculum.Class, l curriculum.Learner, by string, now time.Time) error
 	SetLearnerUnits(ctx context.Context, id string, u curriculum.Units) error
 	LearnerRecord(ctx context.Context, learner string, now time.Time) (curriculum.LearnerRecord, error)
 	EraseLearner(ctx context.Context, l curriculum.Learner, by string, now time.Time) (curriculum.Erasure, error)

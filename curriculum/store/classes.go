@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"fmt"
+	"slices"
 	"time"
 
 	"halfnut/curriculum"
@@ -29,7 +30,7 @@ func (db *DB) UpdateClass(ctx context.Context, c curriculum.Class, by string, no
 			return err
 		}
 		if n, err := res.RowsAffected(); err != nil || n == 0 {
-			return firstError(err, curriculum.ErrConflict)
+			return firstError(err, curriculum.ErrChanged)
 		}
 		return logEvent(ctx, q, c.Workshop, now, by, "class renamed", c.ID)
 	})
@@ -104,13 +105,13 @@ func addLearners(ctx context.Context, q querier, class curriculum.Class, learner
 			class.ID, l.ID, int64(seat), toMicros(now)); err != nil {
 			return nil, err
 		}
-		l.Workshop, l.Created = class.Workshop, fromMicros(toMicros(now))
+		l.Workshop, l.Version, l.Created = class.Workshop, 1, fromMicros(toMicros(now))
 		out[i] = l
 	}
 	return out, logEvent(ctx, q, class.Workshop, now, by, fmt.Sprintf("%d learners added", len(learners)), class.ID)
 }
 
-const learnersOfClass = `SELECT l.id, l.workshop_id, l.name, e.seat, l.pin_hash, l.units, l.created_at
+const learnersOfClass = `SELECT l.id, l.workshop_id, l.name, e.seat, l.pin_hash, l.units, l.version, l.created_at
 	FROM enrolment e JOIN learner l ON l.id = e.learner_id WHERE e.class_id = $1 ORDER BY e.seat`
 
 // Learners returns the learners of a class in seat order.
@@ -121,15 +122,74 @@ func (db *DB) Learners(ctx context.Context, class string) ([]curriculum.Learner,
 // Learner returns a learner, without a seat.
 func (db *DB) Learner(ctx context.Context, id string) (curriculum.Learner, error) {
 	return one(ctx, db.reader(ctx), scanLearner,
-		`SELECT id, workshop_id, name, 0, pin_hash, units, created_at FROM learner WHERE id = $1`, id)
+		`SELECT id, workshop_id, name, 0, pin_hash, units, version, created_at FROM learner WHERE id = $1`, id)
 }
 
 func scanLearner(r scanner) (l curriculum.Learner, err error) {
 	var at int64
 	var pin string
-	err = r.Scan(&l.ID, &l.Workshop, &l.Name, &l.Seat, &pin, &l.Units, &at)
+	err = r.Scan(&l.ID, &l.Workshop, &l.Name, &l.Seat, &pin, &l.Units, &l.Version, &at)
 	l.HasPIN, l.Created = pin != "", fromMicros(at)
 	return l, err
+}
+
+// UpdateLearner gives a learner of the class another name or seat if the learner
+// still has version l.Version; otherwise it is a conflict. Whoever has the seat
+// changes places. What was issued keeps the seat that it was issued for.
+func (db *DB) UpdateLearner(ctx context.Context, class curriculum.Class, l curriculum.Learner, by string, now time.Time) error {
+	return db.update(ctx, func(q querier) error {
+		// The class row is the lock, as it is for who adds learners.
+		if _, err := q.ExecContext(ctx, `UPDATE class SET version = version WHERE id = $1`, class.ID); err != nil {
+			return err
+		}
+		list, err := rows(ctx, q, scanLearner, learnersOfClass, class.ID)
+		if err != nil {
+			return err
+		}
+		var before, there *curriculum.Learner
+		for i := range list {
+			switch {
+			case list[i].ID == l.ID:
+				before = &list[i]
+			case list[i].Name == l.Name:
+				return fmt.Errorf("%w: the class already has a learner called %q", curriculum.ErrConflict, l.Name)
+			case list[i].Seat == l.Seat:
+				there = &list[i]
+			}
+		}
+		switch {
+		case before == nil:
+			return curriculum.ErrNotFound
+		case before.Version != l.Version:
+			return curriculum.ErrChanged
+		}
+		if before.Name != l.Name {
+			if err := rename(ctx, q, *before, l.Name); err != nil {
+				return err
+			}
+		}
+		const sit, rise = `UPDATE enrolment SET seat = $1 WHERE class_id = $2 AND learner_id = $3`, `UPDATE learner SET version = version + 1 WHERE id = $1`
+		changes := []statement{{sit, []any{int64(l.Seat), class.ID, l.ID}}, {rise, []any{l.ID}}}
+		if there != nil {
+			// No two have one seat, not even for a moment.
+			changes = slices.Concat([]statement{{sit, []any{int64(-1), class.ID, there.ID}}}, changes,
+				[]statement{{sit, []any{int64(before.Seat), class.ID, there.ID}}, {rise, []any{there.ID}}})
+		}
+		if err := sendAll(ctx, q, changes); err != nil {
+			return err
+		}
+		return logEvent(ctx, q, class.Workshop, now, by, "learner changed", l.ID)
+	})
+}
+
+// rename writes a learner's new name. What was said of class lists, and quotes the
+// old one, goes: erasing would not find it any more.
+func rename(ctx context.Context, q querier, l curriculum.Learner, name string) error {
+	return sendAll(ctx, q, []statement{
+		{`UPDATE learner SET name = $1 WHERE id = $2`, []any{name, l.ID}},
+		{`DELETE FROM work WHERE workshop_id = $1 AND kind = $2 AND state IN ('done', 'failed') AND (result LIKE '%' || $3 || '%' OR problem LIKE '%' || $3 || '%')`,
+			[]any{l.Workshop, curriculum.WorkRoster, l.Name}},
+	})
 }
 
 // SetLearnerUnits keeps in which units lengths are shown to a learner.

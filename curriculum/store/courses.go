@@ -28,7 +28,7 @@ func (db *DB) SetCourse(ctx context.Context, c curriculum.Course, workshop, by s
 			return err
 		}
 		if n, err := res.RowsAffected(); err != nil || n == 0 {
-			return firstError(err, curriculum.ErrConflict)
+			return firstError(err, curriculum.ErrChanged)
 		}
 		return logEvent(ctx, q, workshop, c.Changed, by, "course set", c.Class)
 	})

@@ -29,7 +29,7 @@ func (db *DB) SetJob(ctx context.Context, j curriculum.Job, workshop, by string)
 			return err
 		}
 		if n, err := res.RowsAffected(); err != nil || n == 0 {
-			return firstError(err, curriculum.ErrConflict)
+			return firstError(err, curriculum.ErrChanged)
 		}
 		return logEvent(ctx, q, workshop, j.Changed, by, "job set", j.Learner)
 	})
@@ -47,7 +47,7 @@ func (db *DB) RemoveJob(ctx context.Context, j curriculum.Job, workshop, by stri
 			return err
 		}
 		if n, err := res.RowsAffected(); err != nil || n == 0 {
-			return firstError(err, curriculum.ErrConflict)
+			return firstError(err, curriculum.ErrChanged)
 		}
 		return logEvent(ctx, q, workshop, now, by, "job taken away", j.Learner)
 	})
@@ -97,7 +97,7 @@ func (db *DB) UpdateShopSession(ctx context.Context, s curriculum.ShopSession, w
 			return err
 		}
 		if n, err := res.RowsAffected(); err != nil || n == 0 {
-			return firstError(err, curriculum.ErrConflict)
+			return firstError(err, curriculum.ErrChanged)
 		}
 		return logEvent(ctx, q, workshop, s.Changed, by, "shop session changed", s.ID)
 	})

@@ -12,7 +12,7 @@ import (
 // AppendLine seals a line to the end of its workshop's chain. It is a conflict
 // when the learner ref has lines after seen, which the caller has not looked at;
 // a line about nobody has no ref. Settings with seen 0 or more are a conflict when
-// there are newer ones.
+// the newest ones are others.
 func (db *DB) AppendLine(ctx context.Context, l curriculum.Line, ref string, seen int64) (curriculum.Line, error) {
 	err := db.update(ctx, func(q querier) (err error) {
 		l, err = appendLine(ctx, q, l, ref, seen)
@@ -95,8 +95,8 @@ func appendLine(ctx context.Context, q querier, l curriculum.Line, ref string, s
 		if err != nil {
 			return l, err
 		}
-		if last > seen {
-			return l, curriculum.ErrConflict
+		if last != seen {
+			return l, curriculum.ErrChanged
 		}
 	}
 	if l, err = l.Sealed(head); err != nil {
@@ -185,9 +185,17 @@ func (db *DB) KeepSignOffName(ctx context.Context, n curriculum.SignOffName) (cu
 	return kept, err
 }
 
-// SignOffNames returns the names behind a workshop's tokens, oldest first.
+// SignOffNames returns the names behind a workshop's tokens, oldest first, with
+// what each person or learner is called today.
 func (db *DB) SignOffNames(ctx context.Context, workshop string) ([]curriculum.SignOffName, error) {
-	return rows(ctx, db.reader(ctx), scanSignOffName, `SELECT `+signOffNameColumns+` FROM signoff_name WHERE workshop_id = $1 ORDER BY created_at, token`, workshop)
+	return rows(ctx, db.reader(ctx), func(r scanner) (n curriculum.SignOffName, err error) {
+		var at int64
+		err = r.Scan(&n.Token, &n.Workshop, &n.Ref, &n.Name, &n.Salt, &at, &n.Today)
+		n.Created = fromMicros(at)
+		return n, err
+	}, `SELECT n.token, n.workshop_id, n.ref_id, n.name, n.salt, n.created_at, COALESCE(l.name, p.name, n.name)
+		FROM signoff_name n LEFT JOIN learner l ON l.id = n.ref_id LEFT JOIN person p ON p.id = n.ref_id
+		WHERE n.workshop_id = $1 ORDER BY n.created_at, n.token`, workshop)
 }
 
 // ForgetSignOffName removes what leads from the chain to a learner or person,
@@ -233,10 +241,10 @@ func (db *DB) SignOffCardLearner(ctx context.Context, workshop, code string) (st
 func (db *DB) WorkshopLearners(ctx context.Context, workshop string) ([]curriculum.Learner, error) {
 	return rows(ctx, db.reader(ctx), func(r scanner) (l curriculum.Learner, err error) {
 		var at int64
-		err = r.Scan(&l.ID, &l.Workshop, &l.Name, &l.Units, &at)
+		err = r.Scan(&l.ID, &l.Workshop, &l.Name, &l.Units, &l.Version, &at)
 		l.Created = fromMicros(at)
 		return l, err
-	}, `SELECT id, workshop_id, name, units, created_at FROM learner WHERE workshop_id = $1 ORDER BY created_at, id`, workshop)
+	}, `SELECT id, workshop_id, name, units, version, created_at FROM learner WHERE workshop_id = $1 ORDER BY created_at, id`, workshop)
 }
 
 // Sitting returns a sitting with its exercises as issued.

@@ -44,7 +44,7 @@ func fill(t testing.TB, db *store.DB) shop {
 	t.Helper()
 	ctx := t.Context()
 	var s shop
-	s.workshop = curriculum.Workshop{ID: store.NewID(), Name: "Shed Nine", Units: "mm", Created: at}
+	s.workshop = curriculum.Workshop{ID: store.NewID(), Name: "Shed Nine", Units: "mm", Version: 1, Created: at}
 	s.person = curriculum.Person{ID: store.NewID(), Workshop: s.workshop.ID, Name: "Instructor", Role: curriculum.RoleInstructor, Created: at}
 	require.NoError(t, db.CreateWorkshop(ctx, s.workshop, s.person))
 	s.lathe = curriculum.Lathe{ID: store.NewID(), Workshop: s.workshop.ID, Name: "Lathe 1", Created: at, Version: 1,
@@ -281,7 +281,7 @@ func TestCopiesMigrateTogether(t *testing.T) {
 			if err != nil || len(ws) > 0 {
 				return err
 			}
-			w := curriculum.Workshop{ID: store.NewID(), Name: "Shed Nine", Units: "mm", Created: at}
+			w := curriculum.Workshop{ID: store.NewID(), Name: "Shed Nine", Units: "mm", Version: 1, Created: at}
 			return db.CreateWorkshop(t.Context(), w, curriculum.Person{ID: store.NewID(), Workshop: w.ID, Name: "Instructor", Role: curriculum.RoleInstructor, Created: at})
 		}))
 		require.NoError(t, db.Close())

@@ -38,19 +38,36 @@ func (db *DB) AddPerson(ctx context.Context, p curriculum.Person, by string) err
 	})
 }
 
+// UpdateWorkshop gives a workshop another name and other units if it still has
+// version w.Version; otherwise it is a conflict.
+func (db *DB) UpdateWorkshop(ctx context.Context, w curriculum.Workshop, by string, now time.Time) error {
+	return db.update(ctx, func(q querier) error {
+		res, err := q.ExecContext(ctx, `UPDATE workshop SET name = $1, units = $2, version = version + 1 WHERE id = $3 AND version = $4`, w.Name, w.Units, w.ID, int64(w.Version))
+		if err != nil {
+			return err
+		}
+		if n, err := res.RowsAffected(); err != nil || n == 0 {
+			return firstError(err, curriculum.ErrChanged)
+		}
+		return logEvent(ctx, q, w.ID, now, by, "workshop changed", w.ID)
+	})
+}
+
+const workshopColumns = `id, name, units, version, created_at`
+
 // Workshop returns a workshop.
 func (db *DB) Workshop(ctx context.Context, id string) (curriculum.Workshop, error) {
-	return one(ctx, db.reader(ctx), scanWorkshop, `SELECT id, name, units, created_at FROM workshop WHERE id = $1`, id)
+	return one(ctx, db.reader(ctx), scanWorkshop, `SELECT `+workshopColumns+` FROM workshop WHERE id = $1`, id)
 }
 
 // Workshops returns every workshop, oldest first.
 func (db *DB) Workshops(ctx context.Context) ([]curriculum.Workshop, error) {
-	return rows(ctx, db.reader(ctx), scanWorkshop, `SELECT id, name, units, created_at FROM workshop ORDER BY created_at, id`)
+	return rows(ctx, db.reader(ctx), scanWorkshop, `SELECT `+workshopColumns+` FROM workshop ORDER BY created_at, id`)
 }
 
 func scanWorkshop(r scanner) (w curriculum.Workshop, err error) {
 	var at int64
-	err = r.Scan(&w.ID, &w.Name, &w.Units, &at)
+	err = r.Scan(&w.ID, &w.Name, &w.Units, &w.Version, &at)
 	w.Created = fromMicros(at)
 	return w, err
 }
@@ -114,7 +131,7 @@ func (db *DB) UpdateLathe(ctx context.Context, l curriculum.Lathe, by string, no
 			return err
 		}
 		if n, err := res.RowsAffected(); err != nil || n == 0 {
-			return firstError(err, curriculum.ErrConflict)
+			return firstError(err, curriculum.ErrChanged)
 		}
 		return logEvent(ctx, q, l.Workshop, now, by, "lathe changed", l.ID)
 	})
