@@ -164,6 +164,7 @@ var doors = map[string]struct {
 	"POST /v1/export":                                  {"/v1/export", "", [5]int{401, 403, 403, 202, 202}},
 	"GET /v1/work":                                     {"/v1/work", "", [5]int{401, 403, 403, 200, 200}},
 	"GET /v1/work/:id":                                 {"/v1/work/WORK", "", [5]int{401, 403, 403, 200, 404}},
+	"DELETE /v1/work/:id":                              {"/v1/work/CALLED", "", [5]int{401, 403, 403, 200, 404}},
 	"GET /v1/work/:id/file":                            {"/v1/work/WORK/file", "", [5]int{401, 403, 403, 404, 404}},
 	"GET /v1/sets/:id/marks":                           {"/v1/sets/SET/marks", "", [5]int{401, 403, 403, 200, 404}},
 	"POST /v1/sets/:id/answers":                        {"/v1/sets/SET/answers", `{"answers": [{"variant": "NONE", "position": 1, "answers": {"a": "1"}}]}`, [5]int{401, 403, 403, 422, 404}},
@@ -185,7 +186,9 @@ func TestDoorsOfEveryRoute(t *testing.T) {
 		tokens := s.tokens(t)
 		work, err := s.AskExport(t.Context(), s.instructor)
 		require.NoError(t, err)
-		names := strings.NewReplacer("WORK", work.ID, "CODE", s.class.JoiningCode, "LEARNER", s.variants[0].Learner, "THIRD", s.variants[2].Learner,
+		called, err := s.AskExport(t.Context(), s.instructor)
+		require.NoError(t, err)
+		names := strings.NewReplacer("WORK", work.ID, "CALLED", called.ID, "CODE", s.class.JoiningCode, "LEARNER", s.variants[0].Learner, "THIRD", s.variants[2].Learner,
 			"LATHE", s.lathe.ID, "CLASS", s.class.ID, "SET", s.set.ID, "SHEET", s.variants[0].Code)
 		seen := map[string]bool{}
 		for _, r := range api.Routes() {

@@ -167,7 +167,8 @@ func TestEveryWriteLeavesAnEvent(t *testing.T) {
 		w.write("instructor", "POST /v1/attempts/:id/overrules", "/v1/attempts/"+tries[0].ID+"/overrules", `{"part": "a", "to": "right", "reason": "the sheet was smudged"}`, "verdict overruled")
 		w.write("instructor", "POST /v1/sets/:id/pack", set+"/pack", "", "work asked for: class-pack")
 		w.write("instructor", "POST /v1/recompute", "/v1/recompute", `{"write": true}`, "work asked for: recompute")
-		w.write("instructor", "POST /v1/export", "/v1/export", "", "work asked for: export")
+		export := idIn(t, w.write("instructor", "POST /v1/export", "/v1/export", "", "work asked for: export"), "id")
+		w.write("instructor", "DELETE /v1/work/:id", "/v1/work/"+export, "", "work called off: export")
 
 		// The shop.
 		job := class + "/jobs/" + learner

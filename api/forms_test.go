@@ -45,7 +45,7 @@ var (
 // nothingTyped are the forms that hold nothing but a button, a choice that cannot
 // be wrong, or a secret of ours; what cannot be done is said on a page of its own.
 var nothingTyped = []string{
-	"/link", "/signout", "/plan", "/statistics", "/classes/*/pin", "*/theory", "*/re-check", "*/hint", "/bench/card.pdf", "/signoff", "/work", "/sets/*/pack",
+	"/link", "/signout", "/plan", "/statistics", "/classes/*/pin", "*/theory", "*/re-check", "*/hint", "/bench/card.pdf", "/signoff", "/work", "/work/*", "/sets/*/pack",
 }
 
 // TestFormsSayWhatIsWrong: every form that is refused says what is wrong, where

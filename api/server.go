@@ -184,6 +184,7 @@ func (s *server) routes() []route {
 		{"POST", "/v1/export", s.askExport},
 		{"GET", "/v1/work", s.ownWork},
 		{"GET", "/v1/work/:id", s.work},
+		{"DELETE", "/v1/work/:id", s.callOffWork},
 		{"GET", "/v1/work/:id/file", s.workFile},
 		{"GET", "/v1/sets/:id/marks", s.marks},
 		{"GET", "/v1/sets/:id/marks.csv", s.marksCSV},

@@ -50,7 +50,7 @@ func init() { maps.Copy(doors, signOffDoors) }
 // stewardMay are the routes that a steward gets further on than 403, with what
 // the request of the table of doors gives.
 var stewardMay = map[string]int{
-	"POST /v1/recompute": 202, "GET /v1/work": 200, "GET /v1/work/:id": 404, "GET /v1/work/:id/file": 404,
+	"POST /v1/recompute": 202, "GET /v1/work": 200, "GET /v1/work/:id": 404, "DELETE /v1/work/:id": 404, "GET /v1/work/:id/file": 404,
 	"GET /v1/workshop": 200, "GET /v1/people": 200, "PUT /v1/session/passphrase": 422, "GET /v1/signoff/rules": 200, "GET /v1/signoff/end": 200, "GET /v1/signoff/operations": 200,
 	"GET /v1/signoff/learners": 200, "GET /v1/signoff/learners/:id": 200, "GET /v1/signoff/learners/:id/history": 200,
 	"GET /v1/signoff/learners/:id/card.pdf": 200, "GET /v1/signoff/learners/:id/lathes/:lathe/:operation": 200,

@@ -37,6 +37,14 @@ func (s *server) work(c *gin.Context, a practice.Actor) error {
 	return answer(c, http.StatusOK, w)
 }
 
+func (s *server) callOffWork(c *gin.Context, a practice.Actor) error {
+	w, err := s.practice.CallOffWork(c.Request.Context(), a, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, w)
+}
+
 // workFile sends the file piece by piece. When a piece cannot be read the
 // connection is cut, so that nobody takes half a file for a whole one.
 func (s *server) workFile(c *gin.Context, a practice.Actor) error {

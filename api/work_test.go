@@ -5,6 +5,7 @@ import (
 	"bufio"
 	"bytes"
 	"compress/gzip"
+	"context"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -228,4 +229,132 @@ func TestWorkIsShown(t *testing.T) {
 	p.until(`document.querySelector("#progress[data-ended]")`)
 	assert.Contains(t, p.text("#progress"), "learners compared; 0 skills were kept otherwise")
 	p.audit()
+}
+
+// TestWorkIsCalledOff calls works off while they wait and while they run: nothing
+// comes of them, and what is asked for afterwards is done.
+func TestWorkIsCalledOff(t *testing.T) {
+	t.Parallel()
+	storetest.Each(t, func(t *testing.T, db *store.DB) {
+		s := startWith(t, db, practice.Options{Beat: 20 * time.Millisecond})
+		token := s.tokens(t)["instructor"]
+		class := s.bigClass(t)
+		ask := func(path, media, body string) string {
+			status, header, said := s.call(t, token, "POST", path, media, body)
+			require.Equal(t, http.StatusAccepted, status, said)
+			return header.Get("Location")
+		}
+		read := func(path string) (w curriculum.Work) {
+			status, _, said := s.call(t, token, "GET", path, "", "")
+			require.Equal(t, http.StatusOK, status, said)
+			require.NoError(t, json.Unmarshal([]byte(said), &w))
+			return w
+		}
+		callOff := func(path string, want int) {
+			status, _, said := s.call(t, token, "DELETE", path, "", "")
+			require.Equal(t, want, status, said)
+			if want == http.StatusOK {
+				assert.Contains(t, said, `"state":"called-off"`)
+			}
+		}
+		wholeJobs := `{"title": "Whole jobs", "skills": ["whole-job"], "count": 40, "lathe": "` + s.lathe.ID + `", "units": "mm"}`
+		var list strings.Builder
+		list.WriteString("seat,name,class\n")
+		for i := range 250 {
+			fmt.Fprintf(&list, "%d,Newcomer %d,\n", i+1, i)
+		}
+		sets, roster := "/v1/classes/"+class.ID+"/sets", "/v1/classes/"+class.ID+"/roster"
+
+		waiting := []string{ask(sets, "", wholeJobs), ask(roster, "text/csv", list.String()), ask("/v1/export", "", "")}
+		for _, w := range waiting {
+			callOff(w, http.StatusOK)
+			callOff(w, http.StatusOK)
+		}
+		running := make(chan struct{})
+		gone := make(chan error, 1)
+		s.HandleWork(curriculum.WorkExport, func(ctx context.Context, r *practice.Running) error {
+			err := r.File(ctx, "records.jsonl.gz", "application/gzip", curriculum.WorkResult{}, func(to io.Writer) error {
+				if _, err := to.Write(make([]byte, 3<<20)); err != nil {
+					return err
+				}
+				close(running)
+				<-ctx.Done()
+				return nil // as if it had not noticed
+			})
+			gone <- err
+			return err
+		})
+		s.working(t, db)
+
+		// A file that is being written.
+		export := ask("/v1/export", "", "")
+		<-running
+		callOff(export, http.StatusOK)
+		require.Error(t, <-gone)
+		assert.Equal(t, curriculum.WorkCalledOff, read(export).State)
+		status, _, _ := s.call(t, token, "GET", export+"/file", "", "")
+		assert.Equal(t, http.StatusNotFound, status)
+
+		// A set that is being drawn.
+		set := ask(sets, "", wholeJobs)
+		require.Eventually(t, func() bool { return read(set).State == curriculum.WorkRunning }, time.Minute, 5*time.Millisecond)
+		callOff(set, http.StatusOK)
+
+		// What is asked for later is done; the two hands are free again.
+		var last curriculum.Work
+		for range 3 {
+			last = s.asked(t, token, "/v1/recompute", "", `{"write": false}`)
+			assert.Equal(t, curriculum.WorkDone, last.State, last.Problem)
+		}
+		callOff("/v1/work/"+last.ID, http.StatusConflict)
+		for _, w := range append(waiting, export, set) {
+			got := read(w)
+			assert.Equal(t, curriculum.WorkCalledOff, got.State)
+			assert.Nil(t, got.Result)
+		}
+		none, err := s.Sets(t.Context(), s.instructor, class.ID)
+		require.NoError(t, err)
+		assert.Empty(t, none)
+		learners, err := s.Learners(t.Context(), s.instructor, class.ID)
+		require.NoError(t, err)
+		assert.Len(t, learners, practice.MostAtOnce+1)
+
+		// Whom it is nothing to, calls nothing off.
+		own := ask("/v1/export", "", "")
+		_, link, err := s.AddPerson(t.Context(), s.instructor, "Door", curriculum.RoleSteward)
+		require.NoError(t, err)
+		steward, _, err := s.UseLink(t.Context(), link)
+		require.NoError(t, err)
+		status, _, _ = s.call(t, steward, "DELETE", own, "", "")
+		assert.Equal(t, http.StatusNotFound, status)
+		callOff(own, http.StatusOK)
+	})
+}
+
+// TestWorkIsCalledOffByHand: the page of a work has the button as long as there is
+// something to call off.
+func TestWorkIsCalledOffByHand(t *testing.T) {
+	db := storetest.OpenAddress(t, storetest.SQLite(t))
+	s := start(t, db)
+	p := s.signedIn(t, 360)
+	p.open("/work")
+	p.press("form:has(input[value='export']) button")
+	path := p.script(`location.pathname`)
+	p.fits()
+	p.audit()
+	p.press("#call-off button")
+	assert.Equal(t, path, p.script(`location.pathname`))
+	assert.Contains(t, p.text("#state"), "called off")
+	assert.Contains(t, p.text("#progress"), "Nothing comes of it")
+	assert.Equal(t, "0", p.script(`String(document.querySelectorAll("#call-off").length)`))
+	p.fits()
+	p.audit()
+	p.open("/work")
+	assert.Contains(t, p.text("main"), "called off")
+	p.press("form:has(input[value='recompute']) button")
+	p.script(`document.querySelector("#call-off button").focus(); ""`)
+	s.working(t, db)
+	p.until(`!document.querySelector("#call-off")`)
+	assert.Contains(t, p.text("#state"), "done")
+	p.focused("state")
 }

@@ -12,12 +12,13 @@ const (
 )
 
 // The states of a work. It goes from waiting to running and, when the copy that
-// had it stops or dies, back; it ends as done or failed.
+// had it stops or dies, back; it ends as done or failed, or is called off.
 const (
-	WorkWaiting = "waiting"
-	WorkRunning = "running"
-	WorkDone    = "done"
-	WorkFailed  = "failed"
+	WorkWaiting   = "waiting"
+	WorkRunning   = "running"
+	WorkDone      = "done"
+	WorkFailed    = "failed"
+	WorkCalledOff = "called-off"
 )
 
 // How long an ended work is kept, and the file that it made.
@@ -53,11 +54,11 @@ type Work struct {
 	Problem  string    `json:"problem,omitempty"`
 	Created  time.Time `json:"created"`
 	Started  time.Time `json:"started,omitzero"`  // of the last try
-	Finished time.Time `json:"finished,omitzero"` // done or failed
+	Finished time.Time `json:"finished,omitzero"` // done, failed or called off
 }
 
-// Ended says that the work is done or has failed.
-func (w Work) Ended() bool { return w.State == WorkDone || w.State == WorkFailed }
+// Ended says that nothing more comes of the work.
+func (w Work) Ended() bool { return w.State != WorkWaiting && w.State != WorkRunning }
 
 // WorkResult is what came of a work. What its kind does not make is left out.
 type WorkResult struct {

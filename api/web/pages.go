@@ -279,6 +279,7 @@ func (w *Pages) Mount(e *gin.Engine) {
 		{"GET", "/work", w.works},
 		{"POST", "/work", w.askWork},
 		{"GET", "/work/:id", w.work},
+		{"POST", "/work/:id", w.callOffWork},
 		{"GET", "/work/:id/progress", w.workProgress},
 		{"POST", "/sets/:id/try", w.tryPaper},
 		{"POST", "/sets/:id/paper", w.paper},

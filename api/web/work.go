@@ -59,10 +59,11 @@ var workWords = map[string]struct{ Name, Steps english }{
 }
 
 var workStates = map[string]english{
-	curriculum.WorkWaiting: "It waits for its turn.",
-	curriculum.WorkRunning: "It is being made.",
-	curriculum.WorkDone:    "It is done.",
-	curriculum.WorkFailed:  "It could not be made.",
+	curriculum.WorkWaiting:   "It waits for its turn.",
+	curriculum.WorkRunning:   "It is being made.",
+	curriculum.WorkDone:      "It is done.",
+	curriculum.WorkFailed:    "It could not be made.",
+	curriculum.WorkCalledOff: "It was called off.",
 }
 
 // shownWork is a work in words.
@@ -149,6 +150,19 @@ func (w *Pages) askWork(c *gin.Context) error {
 		return err
 	}
 	c.Redirect(http.StatusSeeOther, "/work/"+work.ID)
+	return nil
+}
+
+// callOffWork calls a work off. One that has ended meanwhile is shown as it is.
+func (w *Pages) callOffWork(c *gin.Context) error {
+	a, err := w.actor(c)
+	if err != nil {
+		return err
+	}
+	if _, err := w.practice.CallOffWork(c.Request.Context(), a, c.Param("id")); err != nil && !errors.Is(err, curriculum.ErrConflict) {
+		return err
+	}
+	c.Redirect(http.StatusSeeOther, "/work/"+c.Param("id"))
 	return nil
 }
 

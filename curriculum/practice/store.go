@@ -123,6 +123,7 @@ type Store interface {
 	FinishWork(ctx context.Context, end curriculum.WorkEnd) error
 	FinishSet(ctx context.Context, end curriculum.WorkEnd, s curriculum.ClassSet, vs []curriculum.Variant, workshop, by string) error
 	FinishLearners(ctx context.Context, end curriculum.WorkEnd, c curriculum.Class, ls []curriculum.Learner, by string) error
+	CallOffWork(ctx context.Context, w curriculum.Work, by string, now time.Time) error
 	WriteWorkFile(ctx context.Context, id, run string, number int, body []byte) error
 	ReadWorkFile(ctx context.Context, id string, number int) ([]byte, error)
 	CompareLearner(ctx context.Context, fold curriculum.FoldCells, learner string, write bool) (differences int, err error)

@@ -138,6 +138,22 @@ func (s *Service) Work(ctx context.Context, a Actor, id string) (curriculum.Work
 	return w, nil
 }
 
+// CallOffWork ends a work that waits or runs, for those who may see it. Nothing
+// comes of it; a comparison that mends keeps what it has mended so far. A work that
+// is called off already is given back as it is.
+func (s *Service) CallOffWork(ctx context.Context, a Actor, id string) (curriculum.Work, error) {
+	w, err := s.Work(ctx, a, id)
+	if err != nil || w.State == curriculum.WorkCalledOff {
+		return w, err
+	}
+	if err := s.store.CallOffWork(ctx, w, a.ID, s.now()); errors.Is(err, curriculum.ErrConflict) {
+		return w, fmt.Errorf("%w: this work has ended already", curriculum.ErrConflict)
+	} else if err != nil {
+		return w, err
+	}
+	return s.store.Work(ctx, id)
+}
+
 func mayAsk(a Actor, kind string) bool {
 	return a.Role == curriculum.RoleInstructor || a.Role == curriculum.RoleSteward && kind == curriculum.WorkRecompute
 }
@@ -223,7 +239,7 @@ func (s *Service) perform(ctx context.Context, r *Running) (err error) {
 	return do(ctx, r)
 }
 
-// beat ends the try when another has taken the work over. A database that does
+// beat ends the try when another has taken the work over, or it was called off. A database that does
 // not answer for a while is waited for.
 func (s *Service) beat(ctx context.Context, stop context.CancelCauseFunc, r *Running) {
 	tick := time.NewTicker(s.beatEvery)

@@ -103,3 +103,8 @@ func Update(ctx context.Context, db *DB, act func(do, later func(query string) e
 		}, func(query string) error { return sendAll(ctx, q, []statement{{query, nil}}) })
 	})
 }
+
+// RescueWork gives back what runs and has not been heard of since a time.
+func RescueWork(ctx context.Context, db *DB, silent time.Time) error {
+	return db.rescueWork(ctx, silent)
+}

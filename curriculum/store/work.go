@@ -150,6 +150,25 @@ func endWork(ctx context.Context, q querier, end curriculum.WorkEnd) error {
 		end.ID, end.Run, state, result, end.Problem, int64(end.Total), toMicros(end.At)))
 }
 
+// CallOffWork ends a work that waits or runs without an effect; one that has ended
+// is a conflict. The try that has it finds it taken away, and so does whoever takes
+// it from the queue.
+func (db *DB) CallOffWork(ctx context.Context, w curriculum.Work, by string, now time.Time) error {
+	return db.update(ctx, func(q querier) error {
+		res, err := q.ExecContext(ctx, `UPDATE work SET state = 'called-off', run = '', args = '', finished_at = $2 WHERE id = $1 AND state IN ('waiting', 'running')`, w.ID, toMicros(now))
+		if err != nil {
+			return err
+		}
+		if n, err := res.RowsAffected(); err != nil || n == 0 {
+			return firstError(err, curriculum.ErrConflict)
+		}
+		if _, err := q.ExecContext(ctx, `DELETE FROM work_file WHERE work_id = $1`, w.ID); err != nil {
+			return err
+		}
+		return logEvent(ctx, q, w.Workshop, now, by, "work called off: "+w.Kind, w.ID)
+	})
+}
+
 // WriteWorkFile keeps one piece of the file that a try makes; pieces are numbered
 // from 1.
 func (db *DB) WriteWorkFile(ctx context.Context, id, run string, number int, body []byte) error {
@@ -230,8 +249,8 @@ func beginWorkAnew(ctx context.Context, q querier, workshop string) error {
 
 // forgetWork removes what has been kept long enough.
 func (db *DB) forgetWork(ctx context.Context, now time.Time) error {
-	const files = `FROM work_file WHERE work_id IN (SELECT id FROM work WHERE state IN ('done', 'failed') AND finished_at < $1)`
-	const works = `FROM work WHERE state IN ('done', 'failed') AND finished_at < $1`
+	const files = `FROM work_file WHERE work_id IN (SELECT id FROM work WHERE state IN ('done', 'failed', 'called-off') AND finished_at < $1)`
+	const works = `FROM work WHERE state IN ('done', 'failed', 'called-off') AND finished_at < $1`
 	for _, old := range []struct {
 		what   string
 		before int64

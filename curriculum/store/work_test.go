@@ -112,6 +112,67 @@ func TestWorkIsOneTrysAtATime(t *testing.T) {
 	})
 }
 
+// TestWorkIsCalledOff: a work called off while it waits is begun by nobody, and one
+// called off while it runs ends without any effect.
+func TestWorkIsCalledOff(t *testing.T) {
+	t.Parallel()
+	storetest.Each(t, func(t *testing.T, db *store.DB) {
+		ctx := t.Context()
+		s := fill(t, db)
+		learners, err := db.Learners(ctx, s.class.ID)
+		require.NoError(t, err)
+		later := at.Add(time.Minute).Truncate(time.Millisecond)
+		off := func(w curriculum.Work) {
+			require.NoError(t, db.CallOffWork(ctx, w, s.person.ID, later))
+			got, err := db.Work(ctx, w.ID)
+			require.NoError(t, err)
+			assert.Equal(t, curriculum.WorkCalledOff, got.State)
+			assert.Equal(t, later, got.Finished)
+			assert.True(t, got.Ended())
+			assert.Empty(t, got.Args, "names are forgotten")
+			require.ErrorIs(t, db.CallOffWork(ctx, w, s.person.ID, later), curriculum.ErrConflict, "it has ended")
+			_, err = db.ClaimWork(ctx, w.ID, "late", at)
+			require.ErrorIs(t, err, curriculum.ErrTaken)
+		}
+		off(s.ask(t, db))
+
+		w := s.ask(t, db)
+		_, err = db.ClaimWork(ctx, w.ID, "run", at)
+		require.NoError(t, err)
+		require.NoError(t, db.WriteWorkFile(ctx, w.ID, "run", 1, []byte("half")))
+		off(w)
+		require.ErrorIs(t, db.BeatWork(ctx, w.ID, "run", 1, 2, at), curriculum.ErrTaken, "how the try notices")
+		require.ErrorIs(t, db.WriteWorkFile(ctx, w.ID, "run", 2, []byte("whole")), curriculum.ErrTaken)
+		require.ErrorIs(t, db.LeaveWork(ctx, w.ID, "run", true), curriculum.ErrTaken)
+		end := curriculum.WorkEnd{ID: w.ID, Run: "run", Result: curriculum.WorkResult{Class: s.class.ID}, At: at}
+		require.ErrorIs(t, db.FinishWork(ctx, end), curriculum.ErrTaken)
+		require.ErrorIs(t, db.FinishLearners(ctx, end, s.class, []curriculum.Learner{{ID: store.NewID(), Name: "Ida"}}, s.person.ID), curriculum.ErrTaken)
+		set := s.set
+		set.ID = store.NewID()
+		require.ErrorIs(t, db.FinishSet(ctx, end, set, nil, s.workshop.ID, s.person.ID), curriculum.ErrTaken)
+		_, err = db.Set(ctx, set.ID)
+		require.ErrorIs(t, err, curriculum.ErrNotFound)
+		after, err := db.Learners(ctx, s.class.ID)
+		require.NoError(t, err)
+		assert.Equal(t, learners, after, "nothing is half-imported")
+		_, err = db.ReadWorkFile(ctx, w.ID, 1)
+		require.ErrorIs(t, err, curriculum.ErrNotFound)
+		require.NoError(t, store.RescueWork(ctx, db, later.Add(time.Hour)))
+		got, err := db.Work(ctx, w.ID)
+		require.NoError(t, err)
+		assert.Equal(t, curriculum.WorkCalledOff, got.State, "nobody brings it back")
+
+		done := s.ask(t, db)
+		_, err = db.ClaimWork(ctx, done.ID, "run", at)
+		require.NoError(t, err)
+		require.NoError(t, db.FinishWork(ctx, curriculum.WorkEnd{ID: done.ID, Run: "run", At: at}))
+		require.ErrorIs(t, db.CallOffWork(ctx, done, s.person.ID, later), curriculum.ErrConflict)
+		require.NoError(t, store.ForgetWork(ctx, db, later.Add(curriculum.KeepWork+time.Hour)))
+		_, err = db.Work(ctx, w.ID)
+		require.ErrorIs(t, err, curriculum.ErrNotFound, "forgotten as others are")
+	})
+}
+
 // TestErasingBeginsWorkAnew: a work that has read who is erased now does not end
 // with it.
 func TestErasingBeginsWorkAnew(t *testing.T) {

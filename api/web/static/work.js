@@ -8,7 +8,11 @@ const ask = async () => {
     const part = document.createRange().createContextualFragment(await answer.text()).getElementById("progress");
     document.getElementById("progress").replaceWith(part);
     if (state.textContent !== part.dataset.says) state.textContent = part.dataset.says; // read out when it changes
-    return part.dataset.ended !== undefined;
+    if (part.dataset.ended === undefined) return false;
+    const off = document.getElementById("call-off");
+    if (off && off.contains(document.activeElement)) state.focus();
+    if (off) off.remove(); // it has ended
+    return true;
   } catch {
     return false; // no network: the next time
   }
