@@ -97,12 +97,10 @@ func addLearners(ctx context.Context, q querier, class curriculum.Class, learner
 		names[l.Name] = true
 		seat++
 		l.Seat = seat
-		if _, err := q.ExecContext(ctx, `INSERT INTO learner (id, workshop_id, name, created_at) VALUES ($1, $2, $3, $4)`,
-			l.ID, class.Workshop, l.Name, toMicros(now)); err != nil {
-			return nil, err
-		}
-		if _, err := q.ExecContext(ctx, `INSERT INTO enrolment (class_id, learner_id, seat, created_at) VALUES ($1, $2, $3, $4)`,
-			class.ID, l.ID, int64(seat), toMicros(now)); err != nil {
+		if err := sendAll(ctx, q, []statement{
+			{`INSERT INTO learner (id, workshop_id, name, created_at) VALUES ($1, $2, $3, $4)`, []any{l.ID, class.Workshop, l.Name, toMicros(now)}},
+			{`INSERT INTO enrolment (class_id, learner_id, seat, created_at) VALUES ($1, $2, $3, $4)`, []any{class.ID, l.ID, int64(seat), toMicros(now)}},
+		}); err != nil {
 			return nil, err
 		}
 		l.Workshop, l.Version, l.Created = class.Workshop, 1, fromMicros(toMicros(now))

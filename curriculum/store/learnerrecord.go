@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -15,6 +16,9 @@ type personal struct {
 	exported // where takes the learner's id as $1
 	// told rewrites documents for the learner's eyes.
 	told map[string]func(learner, document string) (any, error)
+	// signOff says that the rows lead from the record of sign-offs to the learner;
+	// they can go alone.
+	signOff bool
 	// stays says why erasing leaves the rows; empty removes them.
 	stays string
 }
@@ -47,9 +51,9 @@ var personalTables = []personal{
 		told: told("plan", ownBookings), stays: "is of the whole class; the learner's bookings are taken out of it"},
 	{exported: exported{table: "signoff_line", where: `subject IN (SELECT token FROM signoff_name WHERE ref_id = $1)`, order: `workshop_id, seq`, documents: []string{"body"}},
 		stays: "the record of sign-offs is only added to; it names nobody"},
-	{exported: exported{table: "signoff_name", where: `ref_id = $1`, order: `created_at, token`, hidden: []string{"salt"}}},
-	{exported: exported{table: "signoff_card", where: `learner_id = $1`, order: `learner_id`}},
-	{exported: exported{table: "sitting", where: `learner_id = $1`, order: `opened_at, id`, documents: []string{"answers"}},
+	{exported: exported{table: "signoff_name", where: `ref_id = $1`, order: `created_at, token`, hidden: []string{"salt"}}, signOff: true},
+	{exported: exported{table: "signoff_card", where: `learner_id = $1`, order: `learner_id`}, signOff: true},
+	{exported: exported{table: "sitting", where: `learner_id = $1`, order: `opened_at, id`, documents: []string{"answers"}}, signOff: true,
 		told: map[string]func(string, string) (any, error){"exercises": allAsSeen, "verdicts": allWithoutKey}},
 	// Answers kept for requests sent again may name whoever they were about.
 	{exported: exported{table: "keyed_request", where: `owner = $1 OR body LIKE '%' || $1 || '%'`, order: `created_at, owner, request_key`, hidden: []string{"request_hash", "body"}}},
@@ -193,7 +197,6 @@ func (t personal) tell(learner string, r *recordRow) error {
 func (db *DB) EraseLearner(ctx context.Context, l curriculum.Learner, by string, now time.Time) (curriculum.Erasure, error) {
 	out := curriculum.Erasure{Learner: l.ID, At: now.UTC()}
 	err := db.update(ctx, func(q querier) error {
-		out.Removed = map[string]int{}
 		// Sheets that were drawn for this learner alone would be left without one.
 		alone, err := rows(ctx, q, scanText, `SELECT v.set_id FROM variant v WHERE v.learner_id = $1
 			AND NOT EXISTS (SELECT 1 FROM variant o WHERE o.set_id = v.set_id AND o.learner_id <> $1) ORDER BY v.set_id`, l.ID)
@@ -206,20 +209,8 @@ func (db *DB) EraseLearner(ctx context.Context, l curriculum.Learner, by string,
 		if err := beginWorkAnew(ctx, q, l.Workshop); err != nil {
 			return err
 		}
-		for i := len(personalTables) - 1; i >= 0; i-- {
-			t := personalTables[i]
-			if t.stays != "" {
-				continue
-			}
-			res, err := q.ExecContext(ctx, `DELETE FROM `+t.table+` WHERE `+t.where, l.ID)
-			if err != nil {
-				return fmt.Errorf("erase from %s: %w", t.table, err)
-			}
-			n, err := res.RowsAffected()
-			if err != nil {
-				return err
-			}
-			out.Removed[t.table] = int(n)
+		if out.Removed, err = forget(ctx, q, l.ID, func(t personal) bool { return t.stays == "" }); err != nil {
+			return err
 		}
 		if out.Removed["learner"] == 0 {
 			return curriculum.ErrNotFound
@@ -232,6 +223,26 @@ func (db *DB) EraseLearner(ctx context.Context, l curriculum.Learner, by string,
 		return logEvent(ctx, q, l.Workshop, now, by, "learner erased", l.ID)
 	})
 	return out, err
+}
+
+// forget removes somebody's rows from the tables that are meant, and counts them.
+func forget(ctx context.Context, q querier, id string, meant func(t personal) bool) (map[string]int, error) {
+	removed := map[string]int{}
+	for _, t := range slices.Backward(personalTables) {
+		if !meant(t) {
+			continue
+		}
+		res, err := q.ExecContext(ctx, `DELETE FROM `+t.table+` WHERE `+t.where, id)
+		if err != nil {
+			return nil, fmt.Errorf("erase from %s: %w", t.table, err)
+		}
+		n, err := res.RowsAffected()
+		if err != nil {
+			return nil, err
+		}
+		removed[t.table] = int(n)
+	}
+	return removed, nil
 }
 
 // leaveSessions takes a learner out of the shop sessions of all classes. A plan

@@ -34,22 +34,23 @@ func createSet(ctx context.Context, q querier, s curriculum.ClassSet, variants [
 	return logEvent(ctx, q, workshop, s.Created, by, "class set built", s.ID)
 }
 
+// insertVariant waits for the variant itself, which so carries off the exercises of
+// the one before: no more than those of one sheet are ever on their way.
 func insertVariant(ctx context.Context, q querier, v curriculum.Variant) error {
 	if _, err := q.ExecContext(ctx, `INSERT INTO variant (code, set_id, learner_id, seat, created_at) VALUES ($1, $2, $3, $4, $5)`,
 		v.Code, v.Set, v.Learner, int64(v.Seat), toMicros(v.Created)); err != nil {
 		return err
 	}
+	exercises := make([]statement, len(v.Exercises))
 	for i, e := range v.Exercises {
 		body, err := json.Marshal(e)
 		if err != nil {
 			return err
 		}
-		if _, err := q.ExecContext(ctx, `INSERT INTO exercise (variant_code, position, skill, model, model_version, body) VALUES ($1, $2, $3, $4, $5, $6)`,
-			v.Code, int64(i+1), e.Skill, e.Model, int64(e.ModelVersion), string(body)); err != nil {
-			return err
-		}
+		exercises[i] = statement{`INSERT INTO exercise (variant_code, position, skill, model, model_version, body) VALUES ($1, $2, $3, $4, $5, $6)`,
+			[]any{v.Code, int64(i + 1), e.Skill, e.Model, int64(e.ModelVersion), string(body)}}
 	}
-	return nil
+	return sendAll(ctx, q, exercises)
 }
 
 const setColumns = `id, class_id, spec, lathe_name, profile, seed, created_at`

@@ -201,20 +201,12 @@ func (db *DB) SignOffNames(ctx context.Context, workshop string) ([]curriculum.S
 // ForgetSignOffName removes what leads from the chain to a learner or person,
 // and a learner's card and sittings. The chain stays as it is.
 func (db *DB) ForgetSignOffName(ctx context.Context, workshop, ref, by string, now time.Time) error {
-	return db.update(ctx, func(q querier) error { return forgetSignOffName(ctx, q, workshop, ref, by, now) })
-}
-
-func forgetSignOffName(ctx context.Context, q querier, workshop, ref, by string, now time.Time) error {
-	for _, statement := range []string{
-		`DELETE FROM signoff_name WHERE ref_id = $1 AND workshop_id = $2`,
-		`DELETE FROM signoff_card WHERE learner_id = $1 AND workshop_id = $2`,
-		`DELETE FROM sitting WHERE learner_id = $1 AND workshop_id = $2`,
-	} {
-		if _, err := q.ExecContext(ctx, statement, ref, workshop); err != nil {
+	return db.update(ctx, func(q querier) error {
+		if _, err := forget(ctx, q, ref, func(t personal) bool { return t.signOff }); err != nil {
 			return err
 		}
-	}
-	return logEvent(ctx, q, workshop, now, by, "sign-off names erased", "")
+		return logEvent(ctx, q, workshop, now, by, "sign-off names erased", "")
+	})
 }
 
 // SignOffCard returns the code of a learner's card; code is kept where there is
