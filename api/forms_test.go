@@ -247,7 +247,7 @@ func TestWhatTwoMayEditByForm(t *testing.T) {
 	}{
 		"/workshop":              {"/workshop", url.Values{"name": {"Shed Ten"}, "units": {"in"}}, "Shed Ten"},
 		"/classes/" + s.class.ID: {"/classes/" + s.class.ID, url.Values{"name": {"Thursday"}}, "<h1>Thursday</h1>"},
-		"/classes/" + s.class.ID + "/learners/" + learner.Learner: {"/classes/" + s.class.ID + "/learners/" + learner.Learner, url.Values{"name": {"Another Name"}, "seat": {"90"}}, "<td>90</td><td>Another Name</td>"},
+		"/classes/" + s.class.ID + "/learners/" + learner.Learner: {"/classes/" + s.class.ID + "/learners/" + learner.Learner, url.Values{"name": {"Another Name"}, "seat": {"90"}}, "/learners/" + learner.Learner + `">Another Name<`},
 		"/lathes/" + s.lathe.ID:                                   {"/lathes/" + s.lathe.ID, url.Values{"name": {"Lathe 7"}, "leadscrew": {"6 mm"}}, "<h1>Lathe 7</h1>"},
 		"/signoff/rules":                                          {"/signoff/rules", url.Values{"pass_mark": {"85"}, "wait_hours": {"24"}, "sitting_minutes": {"45"}, "valid_months": {"12"}, "lapse_days": {"90"}, "minimum_age": {"0"}, "zone": {"UTC"}}, `value="85"`},
 	} {
