@@ -87,14 +87,14 @@ func TestFormsSayWhatIsWrong(t *testing.T) {
 		{"instructor", "POST /units", url.Values{"units": {"cubits"}}, 422, "units", "mm, in, both", nil},
 		{"instructor", "POST /classes", url.Values{"name": {s.class.Name}}, 409, "problem", "already", []string{`value="` + s.class.Name + `"`}},
 		{"instructor", "POST /workshop", url.Values{"name": {" "}, "units": {"in"}, "version": {"1"}}, 422, "name", "1 to 80 characters", []string{`value="in" selected`}},
-		{"instructor", "POST /workshop", url.Values{"name": {"Shed Ten"}, "units": {"in"}, "version": {"9"}}, 409, "problem", "somebody else has changed it meanwhile", []string{`value="Shed Ten"`, `value="in" selected`}},
+		{"instructor", "POST /workshop", url.Values{"name": {"Shed Ten"}, "units": {"in"}, "version": {"9"}}, 409, "problem", "Somebody else has changed it meanwhile", []string{`value="Shed Ten"`, `value="in" selected`}},
 		{"instructor", "POST " + class, url.Values{"name": {s.class.Name + "\x00"}, "version": {"2"}}, 422, "name", "cannot be printed", nil},
-		{"instructor", "POST " + class, url.Values{"name": {"Thursday"}, "version": {"9"}}, 409, "problem", "somebody else has changed it meanwhile", []string{`value="Thursday"`}},
+		{"instructor", "POST " + class, url.Values{"name": {"Thursday"}, "version": {"9"}}, 409, "problem", "Somebody else has changed it meanwhile", []string{`value="Thursday"`}},
 		{"instructor", "POST " + class + "/learners/" + s.variants[2].Learner, url.Values{"name": {"Another Name"}, "seat": {"third"}, "version": {"1"}}, 422, "seat", "not a whole number", []string{`value="Another Name"`, `value="third"`}},
 		{"instructor", "POST " + class + "/learners/" + s.variants[2].Learner, url.Values{"name": {s.variants[1].Name}, "seat": {"3"}, "version": {"1"}}, 409, "problem", "already has a learner", []string{`value="` + s.variants[1].Name + `"`}},
-		{"instructor", "POST " + class + "/learners/" + s.variants[2].Learner, url.Values{"name": {"Another Name"}, "seat": {"3"}, "version": {"9"}}, 409, "problem", "somebody else has changed it meanwhile", []string{`value="Another Name"`}},
-		{"instructor", "POST " + lathe, url.Values{"name": {"Lathe 2 renamed"}, "version": {"9"}, "leadscrew": {"6 mm"}}, 409, "problem", "somebody else has changed it meanwhile", []string{`value="Lathe 2 renamed"`}},
-		{"instructor", "POST /signoff/rules", url.Values{"pass_mark": {"85"}, "wait_hours": {"24"}, "sitting_minutes": {"45"}, "valid_months": {"12"}, "lapse_days": {"90"}, "minimum_age": {"0"}, "zone": {"UTC"}, "version": {"9"}}, 409, "problem", "somebody else has changed it meanwhile", []string{`value="85"`, `value="45"`}},
+		{"instructor", "POST " + class + "/learners/" + s.variants[2].Learner, url.Values{"name": {"Another Name"}, "seat": {"3"}, "version": {"9"}}, 409, "problem", "Somebody else has changed it meanwhile", []string{`value="Another Name"`}},
+		{"instructor", "POST " + lathe, url.Values{"name": {"Lathe 2 renamed"}, "version": {"9"}, "leadscrew": {"6 mm"}}, 409, "problem", "Somebody else has changed it meanwhile", []string{`value="Lathe 2 renamed"`}},
+		{"instructor", "POST /signoff/rules", url.Values{"pass_mark": {"85"}, "wait_hours": {"24"}, "sitting_minutes": {"45"}, "valid_months": {"12"}, "lapse_days": {"90"}, "minimum_age": {"0"}, "zone": {"UTC"}, "version": {"9"}}, 409, "problem", "Somebody else has changed it meanwhile", []string{`value="85"`, `value="45"`}},
 		{"instructor", "POST /signoff/rules", url.Values{"pass_mark": {"85"}, "wait_hours": {"24"}, "sitting_minutes": {"45"}, "valid_months": {"12"}, "lapse_days": {"90"}, "minimum_age": {"0"}, "zone": {"UTC"}, "version": {"0"}}, 422, "problem", "open the page again", []string{`value="85"`}},
 		{"instructor", "/find", url.Values{"sheet": {"nothing"}}, 422, "sheet", "eight letters and digits", []string{`value="nothing"`}},
 		{"instructor", "POST " + class + "/learners", url.Values{"names": {"New One\n" + s.variants[0].Name}}, 409, "problem", "already has a learner", []string{"New One"}},
@@ -105,7 +105,7 @@ func TestFormsSayWhatIsWrong(t *testing.T) {
 		{"instructor", "POST " + class + "/shop", url.Values{"title": {"Next"}, "begins": {"2199-03-04T18:00"}, "zone": {"Nowhere"}, "minutes": {"150"}, "lathes": {s.lathe.ID}}, 422, "zone", "no such time zone", []string{`value="Next"`, `value="Nowhere"`}},
 		{"instructor", "POST " + board, url.Values{"form": {"spec"}, "version": {"1"}, "title": {"Next"}, "begins": {"2199-03-04T18:00"}, "minutes": {"many"}, "lathes": {s.lathe.ID}}, 422, "minutes", "not a whole number", []string{`value="Next"`, `value="many"`}},
 		{"instructor", "POST " + board + "/move", url.Values{"form": {"move"}, "version": {"1"}, "learner": {learner}, "place": {s.lathe.ID}, "begin": {"25:99"}}, 422, "begin", "25:99", []string{`value="` + learner + `" selected`, `value="25:99"`}},
-		{"instructor", "POST " + board + "/people", url.Values{"form": {"people"}, "version": {"9"}, "away": {learner}}, 409, "problem", "somebody else has changed", []string{`value="` + learner + `" aria-label="` + s.variants[0].Name + ` is away" checked`}},
+		{"instructor", "POST " + board + "/people", url.Values{"form": {"people"}, "version": {"9"}, "away": {learner}}, 409, "problem", "Somebody else has changed", []string{`value="` + learner + `" aria-label="` + s.variants[0].Name + ` is away" checked`}},
 		{"instructor", "POST " + set + "/paper", url.Values{"sheet": {s.variants[1].Code}, "1.a": {long}, "2.a": {"later"}}, 422, "a1.a", "too long", []string{`value="` + long + `"`, `value="` + s.variants[1].Code + `" selected`}},
 		{"instructor", "POST " + set + "/upload", url.Values{"file:file": {"sheet,exercise,part,answer\nnone,x,a,1\n"}}, 422, "problem", "line 2", nil},
 		{"instructor", "POST " + sheet + "/overrules", url.Values{"attempt": {tried[0].ID}, "part": {"a"}, "to": {"rounding"}, "reason": {" "}}, 422, "reason" + tried[0].ID + "-a", "1 to 300 characters", []string{`value="rounding" selected`}},
@@ -260,7 +260,7 @@ func TestWhatTwoMayEditByForm(t *testing.T) {
 		assert.Contains(t, page, f.changed, path)
 		status, page = s.sendForm(t, token, http.MethodPost, path, f.sent)
 		assert.Equal(t, http.StatusConflict, status, path)
-		assert.Contains(t, page, "somebody else has changed it meanwhile", path)
+		assert.Contains(t, page, "Somebody else has changed it meanwhile", path)
 		assert.Contains(t, page, "in another window", path)
 	}
 }

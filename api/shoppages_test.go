@@ -102,7 +102,7 @@ func TestShopPages(t *testing.T) {
 	other.write("#learner", who.Learner)
 	other.write("#begin", "18:30")
 	require.EqualValues(t, 409, other.press(move))
-	assert.Contains(t, other.text(".problem"), "somebody else has changed it meanwhile")
+	assert.Contains(t, other.text(".problem"), "Somebody else has changed this session meanwhile")
 	assert.Equal(t, "18:30", other.script(`document.querySelector("#begin").value`), "what was chosen is kept")
 	require.EqualValues(t, 200, other.press(move), "on the board as it is now")
 	session, err = s.ShopSession(t.Context(), s.instructor, id)

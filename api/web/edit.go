@@ -2,7 +2,6 @@ package web
 
 import (
 	"errors"
-	"fmt"
 	"net/http"
 	"net/url"
 	"strconv"
@@ -26,11 +25,11 @@ func versionIn(c *gin.Context) (int, error) {
 
 // overtaken says what to do when somebody else has changed a thing while its form
 // was open; other errors stay as they are.
-func overtaken(err error, thing string) error {
+func overtaken(err error) error {
 	if !errors.Is(err, curriculum.ErrChanged) {
 		return err
 	}
-	return fmt.Errorf("%w; what you typed still stands below. Open %s in another window, compare, and save there", err, thing)
+	return told(err, "Somebody else has changed it meanwhile; what you typed still stands below. Open the page in another window, compare, and save there.")
 }
 
 // workshopPage is the page of the workshop's name and units.
@@ -66,7 +65,7 @@ func (w *Pages) changeWorkshop(c *gin.Context) error {
 		if verr != nil {
 			return verr
 		}
-		return w.again(c, overtaken(err, "the page"), "workshop.html", v)
+		return w.again(c, overtaken(err), "workshop.html", v)
 	}
 	c.Redirect(http.StatusSeeOther, "/classes")
 	return nil
@@ -82,7 +81,7 @@ func (w *Pages) renameClass(c *gin.Context) error {
 		_, err = w.practice.RenameClass(c.Request.Context(), a, c.Param("id"), version, c.PostForm("name"))
 	}
 	if err != nil {
-		return w.classAgain(c, a, overtaken(err, "the class"))
+		return w.classAgain(c, a, overtaken(err))
 	}
 	c.Redirect(http.StatusSeeOther, "/classes/"+c.Param("id"))
 	return nil
@@ -132,7 +131,7 @@ func (w *Pages) changeLearner(c *gin.Context) error {
 		if verr != nil {
 			return verr
 		}
-		return w.again(c, overtaken(err, "the learner"), "learner.html", v)
+		return w.again(c, overtaken(err), "learner.html", v)
 	}
 	c.Redirect(http.StatusSeeOther, "/classes/"+c.Param("id")+"#learners")
 	return nil

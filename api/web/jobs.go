@@ -156,7 +156,7 @@ func (w *Pages) setJob(c *gin.Context) error {
 		if derr != nil {
 			return derr
 		}
-		return w.again(c, overtaken(err, "the job"), "jobs.html", view{Title: w.t(c, "Jobs of %s", d.Class.Name), Role: a.Role, Where: where, Data: d})
+		return w.again(c, overtaken(err), "jobs.html", view{Title: w.t(c, "Jobs of %s", d.Class.Name), Role: a.Role, Where: where, Data: d})
 	}
 	c.Redirect(http.StatusSeeOther, "/classes/"+c.Param("id")+"/jobs?saved="+url.QueryEscape(learner)+"#jobs")
 	return nil

@@ -184,7 +184,7 @@ func (w *Pages) changeLathe(c *gin.Context) error {
 		}
 	}
 	if err != nil {
-		return w.again(c, overtaken(err, "the lathe"), "lathe.html", view{Title: kept.Name, Role: a.Role, Where: nameOr(where), Data: latheData{LatheProofs: proofs, Form: shape, Notes: w.notesOn(kept)}})
+		return w.again(c, overtaken(err), "lathe.html", view{Title: kept.Name, Role: a.Role, Where: nameOr(where), Data: latheData{LatheProofs: proofs, Form: shape, Notes: w.notesOn(kept)}})
 	}
 	c.Redirect(http.StatusSeeOther, "/lathes/"+kept.ID+"?saved=1")
 	return nil

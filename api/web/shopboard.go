@@ -2,7 +2,6 @@ package web
 
 import (
 	"errors"
-	"fmt"
 	"net/http"
 	"net/url"
 	"slices"
@@ -272,7 +271,7 @@ func (w *Pages) changeBoard(c *gin.Context, change func(s curriculum.ShopSession
 			return derr
 		}
 		if errors.Is(err, curriculum.ErrChanged) {
-			err = fmt.Errorf("%w. The board shows the session as it is now, and what you chose still stands in its form: look, and save again if it still holds", curriculum.ErrChanged)
+			err = told(err, "Somebody else has changed this session meanwhile. The board shows it as it is now, and what you chose still stands in its form: look, and save again if it still holds.")
 		}
 		typed := boardForm(d.Session)
 		if form := c.PostForm("form"); form == "spec" {

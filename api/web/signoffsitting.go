@@ -164,7 +164,7 @@ func (w *Pages) setSignOffRules(c *gin.Context) error {
 		_, err = w.practice.ChangeRules(c.Request.Context(), a, version, rules)
 	}
 	if err != nil {
-		return w.again(c, overtaken(err, "the rules"), "signoff-rules.html", view{Title: w.t(c, "Sign-off rules"), Role: a.Role, Where: func(pointer string) (id string, label phrase) {
+		return w.again(c, overtaken(err), "signoff-rules.html", view{Title: w.t(c, "Sign-off rules"), Role: a.Role, Where: func(pointer string) (id string, label phrase) {
 			id = strings.TrimPrefix(pointer, "/")
 			return id, phraseOf(ruleLabels[id])
 		}})

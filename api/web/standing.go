@@ -173,7 +173,7 @@ func (w *Pages) setCourse(c *gin.Context) error {
 		if derr != nil {
 			return derr
 		}
-		return w.again(c, overtaken(err, "the course"), "course.html", view{Title: w.t(c, "Course of %s", d.Class.Name), Role: a.Role, Where: where, Data: d})
+		return w.again(c, overtaken(err), "course.html", view{Title: w.t(c, "Course of %s", d.Class.Name), Role: a.Role, Where: where, Data: d})
 	}
 	c.Redirect(http.StatusSeeOther, "/classes/"+c.Param("id")+"/course#lessons")
 	return nil
