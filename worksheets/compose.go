@@ -134,7 +134,11 @@ func (t setter) paginate(slabs []slab, room Box) ([][]Item, error) {
 		}
 		for j+1 < len(slabs) && slabs[j+1].follow {
 			more := slabs[j+1].before + slabs[j+1].height
-			if needs-slabs[i].before+more > room.H {
+			alone := needs - slabs[i].before + more // on a page of their own
+			if h := slabs[i].head; h != nil {
+				alone += h.height
+			}
+			if alone > room.H {
 				break
 			}
 			needs += more

@@ -81,6 +81,9 @@ func checkPage(t require.TestingT, style Style, page Page) {
 	})
 	require.Positive(t, body, "blank page")
 	assert.NotEqual(t, "heading", last.class(), "heading at the foot of a page")
+	if text, ok := last.(Text); ok && text.Class == "caption" { // a table's is bold and stands above it, a figure's below
+		assert.NotEqual(t, Bold, text.Face, "caption of a table at the foot of a page")
+	}
 	if i := len(frames) - 1; i >= 0 && frames[i].Class != "box" {
 		if lastText, ok := last.(Text); ok && lastText.Class == "cell-text" {
 			assert.NotEqual(t, "head", frames[i].Class, "table header at the foot of a page")
@@ -239,6 +242,30 @@ func TestTableRepeatsItsHeader(t *testing.T) {
 		total += len(g.Find("cell"))
 	}
 	assert.Equal(t, 2*len(rows), total)
+}
+
+// A row that no page can hold goes on over the page below its header, and loses no word.
+func TestRowThatNoPageHoldsIsSplit(t *testing.T) {
+	t.Parallel()
+	style := NewStyle(A4, Options{LargePrint: true})
+	text := strings.TrimSpace(strings.Repeat("measured leadscrew ", 500))
+	pages, err := Compose(Sheet{Style: style, Body: []Block{Para("Before."), Table{Columns: []Column{{Title: "What"}, {Title: "Found"}}, Rows: [][]string{{"short", text}, {"next", "row"}}}}})
+	require.NoError(t, err)
+	require.Greater(t, len(pages), 3)
+	said := ""
+	for i, p := range pages {
+		checkPage(t, style, p)
+		g := Group{Items: p.Items}
+		if i > 0 {
+			assert.Len(t, g.Find("head"), 2, "page %d", i+1)
+		}
+		for _, it := range g.Find("cell-text") {
+			if text, ok := it.(Text); ok && text.Text != "What" && text.Text != "Found" {
+				said += strings.ReplaceAll(text.Text, " ", "")
+			}
+		}
+	}
+	assert.Equal(t, "short"+strings.ReplaceAll(text, " ", "")+"nextrow", said)
 }
 
 func TestHeadingMovesWithItsText(t *testing.T) {

@@ -34,7 +34,7 @@
 //   - Text that the font cannot print, right-to-left text and runes above U+FFFF stop the job with a *TextError
 //     that names the owner and the rune. Nothing is replaced or left out in silence.
 //   - A block that no page can hold stops it with a *FitError, but for long boxes, tables and a Keep that may flow,
-//     which go on over the page. Nothing is cut off or shrunk.
+//     which go on over the page. A row of a table goes on only where no page can hold it. Nothing is cut off or shrunk.
 //   - No text lies outside its box or over other text, no heading or table header ends a page, no page is blank.
 //   - A failed write returns the writer's error, and WriteFile leaves the old file as it was.
 //

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"image"
 	"io"
+	"maps"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -34,62 +35,84 @@ func kinds(t *testing.T, style Style) map[string]Sheet {
 	lathes, err := workshop.Lathes()
 	require.NoError(t, err)
 	lathe := lathes[1]
-	at := time.Date(2026, 3, 2, 18, 0, 0, 0, time.UTC)
 	p := workshopPack(t, lathe, threadmath.Metric, style)
 	p.Class = longName
 	for i := range p.Variants {
 		p.Variants[i].Name, p.Variants[i].Exercises = longName, p.Variants[i].Exercises[:4]
 	}
+	makers := sheetMakers(lathe, longName, 3, style)
+	makers["worksheet"] = func() (Sheet, error) { return p.Worksheet(p.Variants[0]) }
+	makers["key"], makers["grid"], makers["cover"] = p.Key, p.MarkingGrid, p.Cover
 	out := map[string]Sheet{}
-	keep := func(name string, s Sheet, err error) {
+	for name, f := range makers {
+		s, err := f()
 		require.NoError(t, err, name)
 		out[name] = s
 	}
-	s, err := p.Worksheet(p.Variants[0])
-	keep("worksheet", s, err)
-	s, err = p.Key()
-	keep("key", s, err)
-	s, err = p.MarkingGrid()
-	keep("grid", s, err)
-	s, err = p.Cover()
-	keep("cover", s, err)
-	s, err = Poster(lathe, nil, style)
-	keep("poster", s, err)
-	keep("survey", Survey(lathe, nil, style), nil)
-	c := card(3, 14)
-	c.Leans = curriculum.Prove(curriculum.EntriesOf(lathe), nil)
-	s, err = BenchCard(c, longName, style)
-	keep("bench card", s, err)
-	keep("plan", PlanSheet(curriculum.PracticePlan{Name: longName, Gate: &at, Sessions: []curriculum.PracticeSession{{Date: at, Items: []curriculum.PracticeItem{{Title: "Lead", Why: curriculum.WhyNew}}}}}, style), nil)
-	keep("lesson plan", CourseSheet(longName, curriculum.CoursePlan{
-		LatheName: "Lathe 2", Lessons: []curriculum.Lesson{{Number: 2, Date: at, Minutes: 120, Parts: []curriculum.Phase{{Minutes: 10, What: "Warm-up"}},
-			Aims:     []curriculum.LessonAim{{Title: "Lead", Purpose: "To set the gearbox.", Points: []string{"L = n × P"}}},
-			Mistakes: []curriculum.BoardExample{{Feedback: "The pitch was taken for the lead.", Task: "Two starts, 2 mm.", Wrong: []string{"L = 2 mm"}, Right: []string{"L = 4 mm"}}}}},
-	}, style), nil)
-	keep("preparation", Preparation(longName, curriculum.Preparation{Groups: []curriculum.PreparationGroup{{Title: "Wires", Items: []curriculum.PreparationItem{{What: "1.155 mm", Count: 3, For: []string{longName}}}}}}, style), nil)
-	s, err = ShopBoard(curriculum.ShopSession{Begins: at, Spec: curriculum.ShopSpec{Title: longName, Minutes: 180, Lathes: []string{"a"}},
-		Plan: curriculum.ShopPlan{Bookings: []curriculum.Booking{{Kind: curriculum.BookedLathe, Learner: "b", Place: "a", Begin: 10, End: 40}}}}, map[string]string{"a": "Lathe 2", "b": longName}, style)
-	keep("board", s, err)
-	s, err = SignOffCard{Workshop: longName, Name: longName, Code: "7KQ2M9XR", Address: "https://halfnut.example/signoff/cards/7KQ2M9XR", Date: "2026-03-05", Head: "12:5ff65b90",
-		Entries: []SignOffEntry{{"Basic turning", "Lathe 2", "2026-06-03", "", longName}}, Style: style}.Sheet()
-	keep("sign-off card", s, err)
-	keep("sign-off sheet", SignOffSheet{Workshop: longName, Name: longName, Lathe: "Lathe 2", Operation: "Basic turning", Date: "2026-03-05", Status: "in training", Version: 1,
-		Steps: []SignOffStep{{"Theory", true, "19 of 20 marks"}}, Checklist: []SignOffItem{{Text: "Chuck key out"}}, Sizes: []SignOffSize{{"diameter", "19.95 mm", "20.05 mm"}}, Style: style}.Sheet(), nil)
 	return out
 }
 
-// Every kind of sheet, on both papers and in every style: text in its box, nothing over anything else, and what was
-// drawn is on the paper, inside its edges, on every page.
+// sheetMakers make one sheet of every kind that is not of a class set: for a lathe, with a name wherever one may stand,
+// and lists of a length.
+func sheetMakers(lathe threadmath.Lathe, name string, length int, style Style) map[string]func() (Sheet, error) {
+	at := time.Date(2026, 3, 2, 18, 0, 0, 0, time.UTC)
+	always := func(s Sheet) func() (Sheet, error) { return func() (Sheet, error) { return s, nil } }
+	plan := curriculum.PracticePlan{Name: name, Gate: &at}
+	course := curriculum.CoursePlan{LatheName: lathe.Name}
+	preparation := curriculum.PreparationGroup{Title: "Wires"}
+	signing := SignOffSheet{Workshop: name, Name: name, Lathe: lathe.Name, Operation: "Basic turning", Date: "2026-03-05", Status: "in training", Version: 1, Style: style}
+	sign := SignOffCard{Workshop: name, Name: name, Code: "7KQ2M9XR", Address: "https://halfnut.example/signoff/cards/7KQ2M9XR", Date: "2026-03-05", Head: "12:5ff65b90", Style: style}
+	session := curriculum.ShopSession{Begins: at, Spec: curriculum.ShopSpec{Title: name, Minutes: 180, Lathes: []string{"a"}}, Plan: curriculum.ShopPlan{CheckOff: curriculum.CheckOff{Fits: true}}}
+	names := map[string]string{"a": lathe.Name}
+	for i := range length {
+		day := at.AddDate(0, 0, i)
+		plan.Sessions = append(plan.Sessions, curriculum.PracticeSession{Date: day, Items: []curriculum.PracticeItem{{Title: "Lead", Why: curriculum.WhyNew}}})
+		course.Lessons = append(course.Lessons, curriculum.Lesson{
+			Number: i + 1, Date: day, Minutes: 120, Parts: []curriculum.Phase{{Minutes: 10, What: "Warm-up"}},
+			Aims:     []curriculum.LessonAim{{Title: "Lead", Purpose: "To set the gearbox.", Points: []string{"L = n × P"}}},
+			Mistakes: []curriculum.BoardExample{{Feedback: "The pitch was taken for the lead.", Task: "Two starts, 2 mm.", Wrong: []string{"L = 2 mm"}, Right: []string{"L = 4 mm"}}},
+		})
+		preparation.Items = append(preparation.Items, curriculum.PreparationItem{What: "1.155 mm", Count: 3, For: []string{name, name}})
+		signing.Steps = append(signing.Steps, SignOffStep{"Theory", i%2 == 0, "19 of 20 marks"})
+		signing.Checklist = append(signing.Checklist, SignOffItem{Text: "Chuck key out"})
+		signing.Sizes = append(signing.Sizes, SignOffSize{"diameter", "19.95 mm", "20.05 mm"})
+		sign.Entries = append(sign.Entries, SignOffEntry{"Basic turning", lathe.Name, "2026-06-03", "", name})
+		learner := fmt.Sprint("b", i)
+		names[learner] = name
+		session.Plan.Bookings = append(session.Plan.Bookings, curriculum.Booking{Kind: curriculum.BookedLathe, Learner: learner, Place: "a", Begin: 10 + 30*i, End: 40 + 30*i})
+		session.Plan.Left = append(session.Plan.Left, curriculum.LeftOut{Learner: learner, Why: "no time"})
+	}
+	return map[string]func() (Sheet, error){
+		"poster": func() (Sheet, error) { return Poster(lathe, nil, style) },
+		"survey": always(Survey(lathe, nil, style)),
+		"bench card": func() (Sheet, error) {
+			c := card(3, length*4)
+			c.Leans = curriculum.Prove(curriculum.EntriesOf(lathe), nil)
+			return BenchCard(c, name, style)
+		},
+		"plan":           always(PlanSheet(plan, style)),
+		"lesson plan":    always(CourseSheet(name, course, style)),
+		"preparation":    always(Preparation(name, curriculum.Preparation{Groups: []curriculum.PreparationGroup{preparation}}, style)),
+		"board":          func() (Sheet, error) { return ShopBoard(session, names, style) },
+		"sign-off card":  sign.Sheet,
+		"sign-off sheet": always(signing.Sheet()),
+	}
+}
+
+// Every kind of sheet, on both papers and in every style: text in its box, nothing over anything else, nothing that the
+// checkers of files find, and what was drawn is on the paper, inside its edges, on every page.
 func TestEveryKindOfSheet(t *testing.T) {
 	t.Parallel()
-	for i, o := range []Options{{}, {LargePrint: true}, {HighContrast: true, WideSpacing: true}} {
+	for i, o := range []Options{{}, {LargePrint: true}, {HighContrast: true, WideSpacing: true}, {LargePrint: true, WideSpacing: true}} {
 		style := NewStyle([]Paper{A4, Letter}[i%2], o)
 		for name, s := range kinds(t, style) {
 			t.Run(fmt.Sprint(name, " ", i), func(t *testing.T) {
 				t.Parallel()
 				doc := document(t)(s, nil)
 				lawful(t, style, doc)
-				for page, img := range rasters(t, doc, 60) {
+				path := onDisk(t, doc)
+				passesCheckers(t, path)
+				for page, img := range rastersOf(t, doc, path, 60) {
 					onPaper(t, doc.Pages[page], img, 60)
 				}
 			})
@@ -100,7 +123,12 @@ func TestEveryKindOfSheet(t *testing.T) {
 // rasters renders every page to grey pixels.
 func rasters(t *testing.T, doc Document, dpi int) []*image.Gray {
 	t.Helper()
-	out, err := exec.Command(tool(t, "pdftoppm"), "-gray", "-r", fmt.Sprint(dpi), onDisk(t, doc)).Output()
+	return rastersOf(t, doc, onDisk(t, doc), dpi)
+}
+
+func rastersOf(t *testing.T, doc Document, path string, dpi int) []*image.Gray {
+	t.Helper()
+	out, err := exec.Command(tool(t, "pdftoppm"), "-gray", "-r", fmt.Sprint(dpi), path).Output()
 	require.NoError(t, err)
 	var images []*image.Gray
 	r := bytes.NewReader(out)
@@ -260,6 +288,18 @@ func TestNamesKeepTheirAccents(t *testing.T) {
 	}
 }
 
+// firstClass returns the class of what stands first in the body of a page.
+func firstClass(page Page) string {
+	for _, it := range page.Items {
+		switch c := it.class(); c {
+		case "header", "code", "code-text", "header-rule", "watermark":
+		default:
+			return c
+		}
+	}
+	return ""
+}
+
 // Every code of a class pack reads at 150 dpi, as it lies and as it comes out of a scanner.
 func TestEveryCodeOfAPackReads(t *testing.T) {
 	t.Parallel()
@@ -300,6 +340,28 @@ func TestEveryCodeOfAPackReads(t *testing.T) {
 	}
 }
 
+// Sheets that are not of a class set, for any lathe, with names and lists of any length.
+func TestKindsOfAnyLength(t *testing.T) {
+	t.Parallel()
+	lathes, err := workshop.Lathes()
+	require.NoError(t, err)
+	lathes = append(lathes, threadmath.Lathe{Name: "Bare"}, threadmath.Lathe{Name: longName, Leadscrew: "6 mm"})
+	rapid.Check(t, func(t *rapid.T) {
+		style := NewStyle(rapid.SampledFrom([]Paper{A4, Letter}).Draw(t, "paper"), Options{
+			LargePrint: rapid.Bool().Draw(t, "large"), HighContrast: rapid.Bool().Draw(t, "contrast"), WideSpacing: rapid.Bool().Draw(t, "wide"),
+		})
+		lathe := rapid.SampledFrom(lathes).Draw(t, "lathe")
+		name := rapid.SampledFrom([]string{"Ana", longName, strings.Repeat("W", 80), strings.Repeat("Ü ", 40)}).Draw(t, "name")
+		makers := sheetMakers(lathe, name, rapid.IntRange(1, 12).Draw(t, "length"), style)
+		kind := rapid.SampledFrom(slices.Sorted(maps.Keys(makers))).Draw(t, "kind")
+		s, err := makers[kind]()
+		require.NoError(t, err)
+		for _, page := range document(t)(s, nil).Pages {
+			checkPage(t, style, page)
+		}
+	})
+}
+
 // Any set of any lathe: sheets, key, grid and cover keep their promises, for both papers and names of any length.
 func TestPacksOfAnyKind(t *testing.T) {
 	t.Parallel()
@@ -334,6 +396,7 @@ func TestPacksOfAnyKind(t *testing.T) {
 		for _, f := range files {
 			for _, page := range f.Document.Pages {
 				checkPage(t, style, page)
+				require.NotEqual(t, "work", firstClass(page), "%s: working lines without their exercise", f.Name)
 			}
 		}
 	})

@@ -36,20 +36,20 @@ func ShopBoard(s curriculum.ShopSession, names map[string]string, style Style) (
 			Footer: safetyFooter,
 		},
 	}
-	var lathes [][]string
+	var lathes [][]string // a row a turn, so that a long evening goes on over the page
 	for _, l := range s.Spec.Lathes {
-		row := []string{name(l), ""}
+		idle := true
 		for _, b := range s.Plan.Bookings {
 			if b.Kind == curriculum.BookedLathe && b.Place == l {
-				if row[1] != "" {
-					row[1] += ";  "
-				}
-				row[1] += at(b.Begin) + " to " + at(b.End) + " " + name(b.Learner)
+				lathes = append(lathes, []string{name(l), at(b.Begin) + " to " + at(b.End), name(b.Learner)})
+				idle = false
 			}
 		}
-		lathes = append(lathes, row)
+		if idle {
+			lathes = append(lathes, []string{name(l), "–", "–"})
+		}
 	}
-	sheet.Body = append(sheet.Body, Heading{Text: "At the lathes", Level: 2}, Table{Columns: []Column{{Title: "Lathe", Bold: true}, {Title: "Turns"}}, Rows: lathes})
+	sheet.Body = append(sheet.Body, Heading{Text: "At the lathes", Level: 2}, Table{Columns: []Column{{Title: "Lathe", Bold: true}, {Title: "Turn"}, {Title: "Learner"}}, Rows: lathes})
 	var order []string
 	rows := map[string][]string{}
 	for _, b := range s.Plan.Bookings {

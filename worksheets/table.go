@@ -5,8 +5,8 @@ import (
 	"strings"
 )
 
-// Table is a table whose header repeats on each page and whose rows are as high as their content. Rows are never
-// split. Columns share the width by their content.
+// Table is a table whose header repeats on each page and whose rows are as high as their content. A row is split
+// only where no page can hold it. Columns share the width by their content.
 type Table struct {
 	Columns []Column
 	Rows    [][]string // a row shorter than the header leaves its last cells empty
@@ -55,42 +55,44 @@ func (tb Table) lay(t setter, width float64) ([]slab, error) {
 	}
 	var head *slab
 	if strings.Join(titles, "") != "" {
-		h, err := tb.row(t, titles, widths, size, true)
+		rows, err := tb.row(t, titles, widths, size, true, t.room)
 		if err != nil {
 			return nil, err
 		}
-		head = &h
-		first := h
+		head = &rows[0]
+		first := rows[0]
 		first.keep = true
 		if len(out) == 0 {
 			first.before = t.style.gap()
 		}
 		out = append(out, first)
 	}
+	room := t.room
+	if head != nil {
+		room -= head.height
+	}
 	for i, cells := range tb.Rows {
-		s, err := tb.row(t, cells, widths, size, false)
+		pieces, err := tb.row(t, cells, widths, size, false, room)
 		if err != nil {
 			return nil, err
 		}
-		s.head = head
-		if i == 0 && len(out) == 0 {
-			s.before = t.style.gap()
+		for j, s := range pieces {
+			s.head = head
+			s.follow = j == 0 && i > 1 && i == len(tb.Rows)-1 // no last row alone on a page
+			if len(out) == 0 {
+				s.before = t.style.gap()
+			}
+			out = append(out, s)
 		}
-		s.keep = i == len(tb.Rows)-2 && len(tb.Rows) > 2 // no last row alone on a page
-		out = append(out, s)
 	}
 	return out, nil
 }
 
-// row lays one row; cells all get the height of the tallest.
-func (tb Table) row(t setter, cells []string, widths []float64, size float64, header bool) (slab, error) {
-	s := slab{what: "table row " + strings.Join(cells, " | ")}
-	if !header {
-		s.height = tb.RowMin
-	}
-	texts := make([][]placed, len(widths))
-	heights := make([]float64, len(widths))
-	s.height = max(s.height, t.style.lineHeight(size)+2*cellPadY)
+// row lays one row; cells all get the height of the tallest. A row that is higher than the room, which no page could
+// hold, is laid in several pieces.
+func (tb Table) row(t setter, cells []string, widths []float64, size float64, header bool, room float64) ([]slab, error) {
+	lines := make([][]textLine, len(widths))
+	most := 1
 	for i, w := range widths {
 		if i >= len(cells) {
 			continue
@@ -103,24 +105,45 @@ func (tb Table) row(t setter, cells []string, widths []float64, size float64, he
 		if !header {
 			text = tb.Columns[i].unbroken(text)
 		}
-		items, h, err := t.paragraph([]Span{{text, face}}, size, w-2*cellPadX, tb.Columns[i].Align, Ink, "cell-text")
-		if err != nil {
-			return slab{}, err
+		var err error
+		if lines[i], err = t.wrap([]Span{{text, face}}, size, w-2*cellPadX); err != nil {
+			return nil, err
 		}
-		texts[i], heights[i] = items, h
-		s.height = max(s.height, h+2*cellPadY)
+		most = max(most, len(lines[i]))
 	}
-	x := 0.0
-	for i, w := range widths {
-		frame := Rect{Box: Box{x, 0, w, s.height}, Stroke: Stroke{Width: Faint, Tone: Ink}, Class: "cell"}
-		if header {
-			frame.Fill, frame.Class = Shade, "head"
+	h := t.style.lineHeight(size)
+	what := "table row " + strings.Join(cells, " | ")
+	piece := func(from, to int) slab {
+		s := slab{what: what, height: float64(to-from)*h + 2*cellPadY}
+		if !header {
+			s.height = max(s.height, tb.RowMin)
 		}
-		s.items = append(s.items, placed{item: frame})
-		s.items = appendMoved(s.items, texts[i], x+cellPadX, (s.height-heights[i])/2)
-		x += w
+		x := 0.0
+		for i, w := range widths {
+			frame := Rect{Box: Box{x, 0, w, s.height}, Stroke: Stroke{Width: Faint, Tone: Ink}, Class: "cell"}
+			if header {
+				frame.Fill, frame.Class = Shade, "head"
+			}
+			s.items = append(s.items, placed{item: frame})
+			some := lines[i][min(from, len(lines[i])):min(to, len(lines[i]))]
+			y := (s.height - float64(len(some))*h) / 2
+			for j, l := range some {
+				s.items = t.items(s.items, l, size, x+cellPadX, y+float64(j)*h+t.baseline(size), w-2*cellPadX, tb.Columns[i].Align, Ink, "cell-text")
+			}
+			x += w
+		}
+		return s
 	}
-	return s, nil
+	whole := piece(0, most)
+	fit := int((room - 2*cellPadY) / h)
+	if header || whole.height <= room || fit < 1 {
+		return []slab{whole}, nil
+	}
+	var out []slab
+	for from := 0; from < most; from += fit {
+		out = append(out, piece(from, min(most, from+fit)))
+	}
+	return out, nil
 }
 
 // widths shares the width: every column gets its longest word, and what is left goes by how much more its longest
