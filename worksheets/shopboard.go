@@ -41,7 +41,7 @@ func ShopBoard(s curriculum.ShopSession, names map[string]string, style Style) (
 		idle := true
 		for _, b := range s.Plan.Bookings {
 			if b.Kind == curriculum.BookedLathe && b.Place == l {
-				lathes = append(lathes, []string{name(l), at(b.Begin) + " to " + at(b.End), name(b.Learner)})
+				lathes = append(lathes, []string{name(l), at(b.Begin) + "\u00a0to\u00a0" + at(b.End), name(b.Learner)})
 				idle = false
 			}
 		}
