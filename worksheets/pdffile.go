@@ -49,11 +49,11 @@ func (f *fileWriter) object(parts ...[]byte) {
 // stay equal.
 func (f *fileWriter) finish(info int) error {
 	id := fmt.Sprintf("%X", f.hash.Sum(nil)[:16])
-	fmt.Fprintf(f.w, "xref\n0 %d\n0000000000 65535 f \n", len(f.offsets)+1)
+	_, _ = fmt.Fprintf(f.w, "xref\n0 %d\n0000000000 65535 f \n", len(f.offsets)+1)
 	for _, at := range f.offsets {
-		fmt.Fprintf(f.w, "%010d 00000 n \n", at)
+		_, _ = fmt.Fprintf(f.w, "%010d 00000 n \n", at)
 	}
-	fmt.Fprintf(f.w, "trailer\n<<\n/Size %d\n/Root 1 0 R\n/Info %d 0 R\n/ID [<%s> <%s>]\n>>\nstartxref\n%d\n%%%%EOF\n",
+	_, _ = fmt.Fprintf(f.w, "trailer\n<<\n/Size %d\n/Root 1 0 R\n/Info %d 0 R\n/ID [<%s> <%s>]\n>>\nstartxref\n%d\n%%%%EOF\n",
 		len(f.offsets)+1, info, id, id, f.n)
 	if err := f.w.Flush(); err != nil {
 		return fmt.Errorf("write pdf: %w", err)
