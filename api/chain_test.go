@@ -18,10 +18,8 @@ import (
 	"halfnut/api"
 	"halfnut/curriculum/practice"
 	"halfnut/curriculum/store/storetest"
+	"halfnut/testdata/workshop"
 )
-
-// echoed is about 0.9 kB of a solve request.
-const echoed = `{"thread": {"pitch": "3 mm", "starts": 4, "designation": "", "length": "60 mm", "diameter": "40 mm"}}`
 
 // TestChainFigures prints the requests a second of a route with the whole chain
 // over those of a bare server that does the same JSON work: 64 connections over
@@ -30,12 +28,15 @@ func TestChainFigures(t *testing.T) {
 	if !*figures {
 		t.Skip("go test ./api -run TestChainFigures -figures -v prints them")
 	}
+	jobs, err := workshop.Jobs()
+	require.NoError(t, err)
+	echoed := string(jobs["jobs/three-start-m30.json"]) // 0.9 kB
 	bare, whole := api.EchoServers()
 	var rates [2][]float64
 	var ratios []float64
 	for range 9 {
 		for i, h := range []http.Handler{bare, whole} {
-			rates[i] = append(rates[i], rate(t, h))
+			rates[i] = append(rates[i], rate(t, h, echoed))
 		}
 		n := len(ratios)
 		ratios = append(ratios, rates[1][n]/rates[0][n])
@@ -46,8 +47,8 @@ func TestChainFigures(t *testing.T) {
 	fmt.Printf("bare %.0f/s, gin with the whole chain %.0f/s: %.2f [%.2f..%.2f]\n", rates[0][4], rates[1][4], ratios[4], ratios[0], ratios[8])
 }
 
-// rate is how many requests a second a handler answers.
-func rate(t *testing.T, h http.Handler) float64 {
+// rate is how many requests a second a handler answers that all send echoed.
+func rate(t *testing.T, h http.Handler, echoed string) float64 {
 	const connections, each = 64, 100
 	server := httptest.NewServer(h)
 	defer server.Close()

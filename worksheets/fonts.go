@@ -2,14 +2,12 @@ package worksheets
 
 import (
 	_ "embed" // the faces
+	"encoding/json"
 	"fmt"
 	"slices"
 	"sync"
 	"unicode"
 
-	"golang.org/x/image/font"
-	"golang.org/x/image/font/sfnt"
-	"golang.org/x/image/math/fixed"
 	"golang.org/x/text/unicode/norm"
 )
 
@@ -31,7 +29,18 @@ var (
 	regularTTF []byte
 	//go:embed typeface/bold.ttf
 	boldTTF []byte
+	//go:embed typeface/measures.json
+	measuresJSON []byte
 )
+
+// faceMeasures are what laying text out needs of a face; the widths are those of printable, in its order.
+type faceMeasures struct {
+	Name    string   `json:"name"` // PostScript name
+	Ascent  float64  `json:"ascent"`
+	Descent float64  `json:"descent"`
+	Capital float64  `json:"capital"`
+	Widths  []uint16 `json:"widths"`
+}
 
 // slimmed is a TrueType face cut down to a fixed set of runes.
 type slimmed struct {
@@ -61,67 +70,24 @@ func (s *slimmed) measure(text string) (units, runes int) {
 	return units, runes
 }
 
-// faces measures both faces once, on first use. They are compiled in, so a failure is a broken build and not bad input.
+// faces reads both faces once, on first use. They are compiled in, so a failure is a broken build and not bad input.
 var faces = sync.OnceValue(func() [2]*slimmed {
+	var measures [2]faceMeasures
+	if err := json.Unmarshal(measuresJSON, &measures); err != nil {
+		panic("worksheets: built-in font: " + err.Error())
+	}
+	runes := printable()
 	var out [2]*slimmed
 	for i, data := range [][]byte{regularTTF, boldTTF} {
-		s, err := readFace(data, printable())
-		if err != nil {
-			panic("worksheets: built-in font: " + err.Error())
+		m := measures[i]
+		s := &slimmed{data: data, widths: make([]uint16, runes[len(runes)-1]+1), ascent: m.Ascent, descent: m.Descent, capital: m.Capital, baseName: m.Name}
+		for n, r := range runes {
+			s.widths[r] = m.Widths[n]
 		}
 		out[i] = s
 	}
 	return out
 })
-
-func readFace(data []byte, runes []rune) (*slimmed, error) {
-	f, err := sfnt.Parse(data)
-	if err != nil {
-		return nil, fmt.Errorf("parse font: %w", err)
-	}
-	var buf sfnt.Buffer
-	em := int(f.UnitsPerEm())
-	ppem := fixed.I(em) // one pixel per font unit, so lengths come back in font units
-	name, err := f.Name(&buf, sfnt.NameIDPostScript)
-	if err != nil {
-		return nil, fmt.Errorf("font name: %w", err)
-	}
-	metrics, err := f.Metrics(&buf, ppem, font.HintingNone)
-	if err != nil {
-		return nil, fmt.Errorf("font metrics: %w", err)
-	}
-	s := &slimmed{
-		data:     data,
-		widths:   make([]uint16, runes[len(runes)-1]+1),
-		ascent:   float64(metrics.Ascent) / 64 / float64(em),
-		descent:  float64(metrics.Descent) / 64 / float64(em),
-		baseName: name,
-	}
-	h, err := f.GlyphIndex(&buf, 'H') // the older OS/2 table of the face states no height of capitals
-	if err != nil {
-		return nil, fmt.Errorf("glyph of H: %w", err)
-	}
-	box, _, err := f.GlyphBounds(&buf, h, ppem, font.HintingNone)
-	if err != nil {
-		return nil, fmt.Errorf("bounds of H: %w", err)
-	}
-	s.capital = -float64(box.Min.Y) / 64 / float64(em)
-	for _, r := range runes {
-		g, err := f.GlyphIndex(&buf, r)
-		if err != nil {
-			return nil, fmt.Errorf("glyph of %U: %w", r, err)
-		}
-		if g == 0 {
-			return nil, fmt.Errorf("font %s has no glyph for %U", name, r)
-		}
-		adv, err := f.GlyphAdvance(&buf, g, ppem, font.HintingNone)
-		if err != nil {
-			return nil, fmt.Errorf("advance of %U: %w", r, err)
-		}
-		s.widths[r] = uint16(adv.Round() * 1000 / em)
-	}
-	return s, nil
-}
 
 func (f Face) slimmed() *slimmed {
 	if f == Bold {

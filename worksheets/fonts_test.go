@@ -2,6 +2,7 @@ package worksheets
 
 import (
 	"bytes"
+	"encoding/json"
 	"os"
 	"testing"
 
@@ -14,18 +15,32 @@ import (
 	"golang.org/x/image/math/fixed"
 )
 
-// The faces compiled in are what slim makes of the whole ones.
+// The faces compiled in are what slim makes of the whole ones, and their measures
+// what sfnt reads in them.
 func TestTypefacesAreCut(t *testing.T) {
 	t.Parallel()
-	for file, src := range map[string][]byte{"typeface/regular.ttf": dejavusanscondensed.TTF, "typeface/bold.ttf": dejavusanscondensedbold.TTF} {
-		want, err := slim(src, printable())
+	want := map[string][]byte{}
+	var measures [2]faceMeasures
+	for i, face := range []struct {
+		file string
+		src  []byte
+	}{{"typeface/regular.ttf", dejavusanscondensed.TTF}, {"typeface/bold.ttf", dejavusanscondensedbold.TTF}} {
+		cut, err := slim(face.src, printable())
 		require.NoError(t, err)
+		want[face.file] = cut
+		measures[i], err = measure(cut, printable())
+		require.NoError(t, err)
+	}
+	body, err := json.Marshal(measures)
+	require.NoError(t, err)
+	want["typeface/measures.json"] = append(body, '\n')
+	for file, data := range want {
 		if *update {
-			require.NoError(t, os.WriteFile(file, want, 0o644))
+			require.NoError(t, os.WriteFile(file, data, 0o644))
 		}
 		have, err := os.ReadFile(file)
 		require.NoError(t, err)
-		assert.True(t, bytes.Equal(want, have), "%s is not what the face gives for printable(); see fonts.go", file)
+		assert.True(t, bytes.Equal(data, have), "%s is not what the face gives for printable(); see fonts.go", file)
 	}
 }
 

@@ -93,6 +93,50 @@ func slim(src []byte, runes []rune) ([]byte, error) {
 	}), nil
 }
 
+// measure reads the face in data, one made by slim of the same runes.
+func measure(data []byte, runes []rune) (faceMeasures, error) {
+	f, err := sfnt.Parse(data)
+	if err != nil {
+		return faceMeasures{}, fmt.Errorf("parse font: %w", err)
+	}
+	var buf sfnt.Buffer
+	em := int(f.UnitsPerEm())
+	ppem := fixed.I(em) // one pixel per font unit, so lengths come back in font units
+	name, err := f.Name(&buf, sfnt.NameIDPostScript)
+	if err != nil {
+		return faceMeasures{}, fmt.Errorf("font name: %w", err)
+	}
+	metrics, err := f.Metrics(&buf, ppem, font.HintingNone)
+	if err != nil {
+		return faceMeasures{}, fmt.Errorf("font metrics: %w", err)
+	}
+	m := faceMeasures{Name: name, Ascent: float64(metrics.Ascent) / 64 / float64(em), Descent: float64(metrics.Descent) / 64 / float64(em)}
+	h, err := f.GlyphIndex(&buf, 'H') // the older OS/2 table of the face states no height of capitals
+	if err != nil {
+		return faceMeasures{}, fmt.Errorf("glyph of H: %w", err)
+	}
+	box, _, err := f.GlyphBounds(&buf, h, ppem, font.HintingNone)
+	if err != nil {
+		return faceMeasures{}, fmt.Errorf("bounds of H: %w", err)
+	}
+	m.Capital = -float64(box.Min.Y) / 64 / float64(em)
+	for _, r := range runes {
+		g, err := f.GlyphIndex(&buf, r)
+		if err != nil {
+			return faceMeasures{}, fmt.Errorf("glyph of %U: %w", r, err)
+		}
+		if g == 0 {
+			return faceMeasures{}, fmt.Errorf("font %s has no glyph for %U", name, r)
+		}
+		adv, err := f.GlyphAdvance(&buf, g, ppem, font.HintingNone)
+		if err != nil {
+			return faceMeasures{}, fmt.Errorf("advance of %U: %w", r, err)
+		}
+		m.Widths = append(m.Widths, uint16(adv.Round()*1000/em))
+	}
+	return m, nil
+}
+
 type table struct {
 	tag  string
 	data []byte
