@@ -122,10 +122,10 @@ func (r reader) Angle(f float64) string { return r.figure(f, 2) + "°" }
 func (r reader) Percent(v any) string {
 	switch f := v.(type) {
 	case float64:
-		return r.figure(f*100, 0) + " %"
+		return r.figure(f*100, 0) + "\u00a0%"
 	case *float64:
 		if f != nil {
-			return r.figure(*f*100, 0) + " %"
+			return r.figure(*f*100, 0) + "\u00a0%"
 		}
 	}
 	return ""
