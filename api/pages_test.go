@@ -203,3 +203,34 @@ func TestReference(t *testing.T) {
 		assert.True(t, ids[name], "a link to #%s", name)
 	}
 }
+
+// TestReferenceIsSentOnce: a browser that has the page is told so, and one that
+// shows another, for somebody who is signed in, is sent it.
+func TestReferenceIsSentOnce(t *testing.T) {
+	s := start(t, storetest.OpenAddress(t, storetest.SQLite(t)))
+	ask := func(known, token string) (int, string, string) {
+		r, err := http.NewRequestWithContext(t.Context(), http.MethodGet, s.base+"/reference", nil)
+		require.NoError(t, err)
+		r.Header.Set("If-None-Match", known)
+		if token != "" {
+			r.AddCookie(&http.Cookie{Name: "halfnut", Value: token})
+		}
+		res, err := http.DefaultClient.Do(r)
+		require.NoError(t, err)
+		defer func() { require.NoError(t, res.Body.Close()) }()
+		data, err := io.ReadAll(res.Body)
+		require.NoError(t, err)
+		return res.StatusCode, res.Header.Get("ETag"), string(data)
+	}
+	status, tag, page := ask("", "")
+	assert.Equal(t, http.StatusOK, status)
+	require.NotEmpty(t, tag)
+	status, _, body := ask(tag, "")
+	assert.Equal(t, http.StatusNotModified, status)
+	assert.Empty(t, body)
+	status, other, body := ask(tag, s.tokens(t)["instructor"])
+	assert.Equal(t, http.StatusOK, status)
+	assert.NotEqual(t, tag, other)
+	assert.Contains(t, body, `action="/signout"`)
+	assert.NotContains(t, page, `action="/signout"`)
+}

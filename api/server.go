@@ -94,8 +94,7 @@ func New(cfg Config) http.Handler {
 		e.Handle(r.method, r.path, s.handle(r))
 	}
 	s.pages.Mount(e)
-	reference := contract.Reference()
-	e.GET("/reference", func(c *gin.Context) { s.pages.Reference(c, reference) })
+	e.GET("/reference", s.pages.Reference(contract.Reference()))
 	return chain(e, cfg.Log, newMetrics(cfg.Metrics))
 }
 

@@ -214,8 +214,11 @@ func (w *Pages) notesOn(l curriculum.Lathe) latheNotes {
 
 func notesOn(l threadmath.Lathe) latheNotes {
 	var n latheNotes
+	// Nothing else of a lathe decides about its half-nut, and the rest would be worked
+	// out at every setting.
+	drive := threadmath.Lathe{Leadscrew: l.Leadscrew, LeadscrewStarts: l.LeadscrewStarts, HalfNut: l.HalfNut, ThreadDials: l.ThreadDials}
 	for _, setting := range l.Gearbox {
-		a, err := threadmath.Solve(threadmath.Request{Thread: threadmath.Thread{Pitch: setting}, Lathe: &l})
+		a, err := threadmath.Solve(threadmath.Request{Thread: threadmath.Thread{Pitch: setting}, Lathe: &drive})
 		if err != nil || a.PickUp == nil {
 			continue
 		}
@@ -233,8 +236,8 @@ func notesOn(l threadmath.Lathe) latheNotes {
 		return n // a profile that cannot be read was never kept
 	}
 	for _, slug := range generate.Skills() {
-		metric, inch := drawer.Serves(slug, threadmath.Metric), drawer.Serves(slug, threadmath.Inch)
-		if metric == nil || inch == nil {
+		metric := drawer.Serves(slug, threadmath.Metric)
+		if metric == nil || drawer.Serves(slug, threadmath.Inch) == nil {
 			continue
 		}
 		title := slug

@@ -3,14 +3,19 @@ package web
 import (
 	"bytes"
 	"cmp"
+	"crypto/sha256"
 	"embed"
 	"errors"
+	"fmt"
 	"html/template"
 	"io/fs"
 	"log/slog"
 	"net/http"
 	"net/url"
 	"path"
+	"strings"
+	"sync"
+	"time"
 
 	"github.com/gin-gonic/gin"
 	lru "github.com/hashicorp/golang-lru/v2"
@@ -83,6 +88,9 @@ type view struct {
 	// Form keeps what was typed.
 	Form url.Values
 	Data any
+	// Lasting is a page that stays the same for a long time: a browser may keep it,
+	// and asks whether it has changed.
+	Lasting bool
 }
 
 type handler func(c *gin.Context) error
@@ -112,9 +120,26 @@ func (w *Pages) fail(c *gin.Context, err error) {
 // Fail shows the page of an error that is not a page's own.
 func (w *Pages) Fail(c *gin.Context, err error) { w.fail(c, err) }
 
-// Reference shows the contract to people; data is what package openapi read of it.
-func (w *Pages) Reference(c *gin.Context, data any) {
-	w.show(c, http.StatusOK, "reference.html", view{Title: w.t(c, "Reference"), Data: data})
+// Reference shows the contract to people, as package openapi read it. It is long and
+// stays the same while the program runs, so that it is written once in each language,
+// and not sent to a browser that has it.
+func (w *Pages) Reference(contract any) gin.HandlerFunc {
+	written := map[*texts]func() (template.HTML, error){}
+	for _, x := range w.languages.offered {
+		written[x] = sync.OnceValues(func() (template.HTML, error) {
+			var b strings.Builder
+			err := x.pages()["reference.html"].ExecuteTemplate(&b, "contract", contract)
+			return template.HTML(b.String()), err //nolint:gosec // our own template, which escapes
+		})
+	}
+	return w.handle(func(c *gin.Context) error {
+		text, err := written[w.reader(c).texts]()
+		if err != nil {
+			return err
+		}
+		w.show(c, http.StatusOK, "reference.html", view{Title: w.t(c, "Reference"), Data: text, Lasting: true})
+		return nil
+	})
 }
 
 // NotFound is the page for an address that has none.
@@ -142,6 +167,14 @@ func (w *Pages) showPart(c *gin.Context, status int, name, part string, v view) 
 	if err := v.pages()[name].ExecuteTemplate(&b, part, v); err != nil {
 		w.log.ErrorContext(c.Request.Context(), "page", "name", name, "error", err.Error())
 		problem.Write(c.Writer, problem.Document{Type: "about:blank", Title: "Something went wrong here", Status: http.StatusInternalServerError})
+		return
+	}
+	if v.Lasting {
+		// Weak, since it is of the page before it is packed.
+		c.Header("ETag", fmt.Sprintf(`W/"%x"`, sha256.Sum256(b.Bytes())))
+		c.Header("Cache-Control", "private, no-cache")
+		c.Header("Content-Type", "text/html; charset=utf-8")
+		http.ServeContent(c.Writer, c.Request, "", time.Time{}, bytes.NewReader(b.Bytes()))
 		return
 	}
 	c.Data(status, "text/html; charset=utf-8", b.Bytes())
