@@ -1,6 +1,8 @@
 package generate_test
 
 import (
+	"fmt"
+	"math"
 	"math/big"
 	"slices"
 	"strconv"
@@ -10,14 +12,16 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halfnut/curriculum"
+	"halfnut/curriculum/formula"
 	"halfnut/curriculum/generate"
 	"halfnut/threadmath"
 )
 
-// The indexing skills solved again by trying: grooves are scratched on a line
+// The indexing skills and those of the change gears solved again by trying: grooves are scratched on a line
 // along the work, tick by tick, and then the half-nut is closed, the slide moved
-// and the work turned one step after the other until something comes round.
-// Nothing of threadmath is asked, and no formula of the models: texts are read
+// and the work turned one step after the other until something comes round. What
+// they cost the fit is tried with a nut (resolve_ways_test.go), wheels are turned
+// (resolve_gears_test.go). Nothing of threadmath is asked, and no formula of the models: texts are read
 // here, and lengths are whole ticks of a grid fine enough for all of them.
 
 // resolvedDraws are made of each skill.
@@ -32,62 +36,111 @@ var resolvers = map[string]map[string]func(t *testing.T, e curriculum.Exercise, 
 	"pick-up":          {"paths": dropHalfNut, "other-system": dropHalfNut},
 	"gear-tooth-index": {"teeth": countTeeth, "which-wheel": tryWheels, "tooth-worth": letOneMoreBy},
 	"thread-dial":      {"repeat": closeUntilRepeat, "same-start": watchDial, "next-start": watchDial},
+	"spacing-cost":     {"pitch-diameter": cutDownUntilItGoesOn},
+	"choose-method":    {"spacing-allowed": tryWays, "fit-allowed": tryWays},
+	"gear-ratio":       {"for-a-thread": turnUntilBothMeet, "lead-of-a-pair": turnTheTrain},
+	"gear-train":       {"lead-of-a-train": turnTheTrain, "last-wheel": tryLastWheels, "which-set": trySets},
 }
 
-func TestIndexingSkillsSolvedAgain(t *testing.T) {
+func TestSkillsSolvedAgain(t *testing.T) {
 	t.Parallel()
 	for skill, models := range resolvers {
 		t.Run(skill, func(t *testing.T) {
 			t.Parallel()
-			type bench struct {
-				lathe  string
-				drawer *generate.Drawer
-				units  threadmath.System
-			}
-			var benches []bench
-			for _, l := range lathes(t) {
-				drawer, err := generate.NewDrawer(l)
-				require.NoError(t, err)
-				for _, units := range systems {
-					if drawer.Serves(skill, units) == nil {
-						benches = append(benches, bench{l.Name, drawer, units})
-					}
-				}
-			}
-			require.NotEmpty(t, benches)
 			met := map[string]int{}
-			draws := resolvedDraws
-			if raced {
-				draws /= 20
-			}
-			for i := range draws {
-				b := benches[i%len(benches)]
-				e, err := b.drawer.Draw(skill, uint64(i), generate.Options{Units: b.units})
-				require.NoError(t, err)
+			eachResolved(t, skill, resolvedDraws, func(e curriculum.Exercise, where string) {
 				resolve := models[e.Model]
 				require.NotNil(t, resolve, "model %s is solved here as well", e.Model)
 				met[e.Model]++
 				for j, p := range e.Parts {
 					want := resolve(t, e, j)
-					where := []any{"%s seed %d on %s in %s, part %s: %s", skill, i, b.lathe, b.units, p.ID, e.Prompt}
-					switch want := want.(type) {
-					case *big.Rat:
-						got, ok := p.Number(*p.Answer)
-						require.True(t, ok, where...)
-						f, _ := want.Float64()
-						require.InEpsilon(t, f, got.Float64(), 1e-11, where...)
-					case []int:
-						require.Equal(t, want, p.Answer.List, where...)
-					default:
-						require.Equal(t, want, p.Answer.Text, where...)
-					}
+					require.True(t, agrees(t, p, *p.Answer, want), "%s, part %s: tried %v, key %v", where, p.ID, want, p.Answer)
 				}
-			}
+			})
 			for m := range models {
 				require.Positive(t, met[m], "model %s was drawn", m)
 			}
 		})
 	}
+}
+
+// TestKnownMistakesAreNotSolvedAgain plants every wrong rule of a draw as its
+// answer: trying agrees with none of them, so that a model which took a mistake
+// for its rule would be caught.
+func TestKnownMistakesAreNotSolvedAgain(t *testing.T) {
+	t.Parallel()
+	for skill, models := range resolvers {
+		t.Run(skill, func(t *testing.T) {
+			t.Parallel()
+			planted := 0
+			eachResolved(t, skill, resolvedDraws/20, func(e curriculum.Exercise, where string) {
+				vars := e.Givens.Numbers()
+				for j, p := range e.Parts {
+					want := models[e.Model](t, e, j)
+					_, err := p.Run(vars)
+					require.NoError(t, err, where)
+					for _, w := range p.Wrong {
+						v := w.Answer
+						if v == nil {
+							f, err := formula.MustParse(w.Rule).Eval(vars)
+							require.NoError(t, err, where)
+							v = curriculum.NumberValue(f.Float64())
+						}
+						planted++
+						require.False(t, agrees(t, p, *v, want), "%s, part %s: %s is taken for right", where, p.ID, w.ID)
+					}
+				}
+			})
+			require.Positive(t, planted)
+		})
+	}
+}
+
+// eachResolved draws so many exercises of a skill in turn on every lathe and in
+// every unit system that serve it, a twentieth of them under the race detector.
+func eachResolved(t *testing.T, skill string, draws int, check func(e curriculum.Exercise, where string)) {
+	t.Helper()
+	type bench struct {
+		lathe  string
+		drawer *generate.Drawer
+		units  threadmath.System
+	}
+	var benches []bench
+	for _, l := range lathes(t) {
+		drawer, err := generate.NewDrawer(l)
+		require.NoError(t, err)
+		for _, units := range systems {
+			if drawer.Serves(skill, units) == nil {
+				benches = append(benches, bench{l.Name, drawer, units})
+			}
+		}
+	}
+	require.NotEmpty(t, benches)
+	if raced {
+		draws /= 20
+	}
+	for i := range draws {
+		b := benches[i%len(benches)]
+		e, err := b.drawer.Draw(skill, uint64(i), generate.Options{Units: b.units})
+		require.NoError(t, err)
+		check(e, fmt.Sprintf("%s seed %d on %s in %s: %s", skill, i, b.lathe, b.units, e.Prompt))
+	}
+}
+
+// agrees reports whether the value of a part is what trying found: a number to
+// eleven digits, a list or a choice as it is.
+func agrees(t *testing.T, p curriculum.Part, v curriculum.Value, want any) bool {
+	t.Helper()
+	switch want := want.(type) {
+	case *big.Rat:
+		got, ok := p.Number(v)
+		require.True(t, ok, v)
+		f, _ := want.Float64()
+		return math.Abs(got.Float64()-f) <= 1e-11*math.Abs(f)
+	case []int:
+		return slices.Equal(want, v.List)
+	}
+	return want == v.Text
 }
 
 // number reads "2.4", "3/7" or "2 1/4".
