@@ -161,7 +161,7 @@ func TestEveryWriteLeavesAnEvent(t *testing.T) {
 		w.write("instructor", "POST /v1/classes/:id/sets", class+"/sets", `{"title": "Angles", "skills": ["index-angle"], "count": 1, "lathe": "`+s.lathe.ID+`", "units": "mm"}`, "class set built")
 		w.write("learner", "POST /v1/learners/:id/sheets", "/v1/learners/"+learner+"/sheets", "", "class set built")
 		w.write("learner", "POST /v1/sheets/:code/answers", "/v1/sheets/"+s.variants[0].Code+"/answers", `{"id": "0190c5ce-7a5f-7000-8000-000000000001", "position": 1, "answers": {"a": "1,250"}}`, "")
-		w.write("instructor", "POST /v1/sets/:id/answers", set+"/answers", `{"answers": [{"variant": "`+s.variants[1].Code+`", "position": 1, "answers": {"a": "7 mm"}}]}`, "")
+		w.write("instructor", "POST /v1/sets/:id/answers", set+"/answers", `{"answers": [{"variant": "`+s.variants[1].Code+`", "position": 1, "answers": {"a": "997 mm"}}]}`, "")
 		_, tries, err := s.Tries(ctx, s.instructor, s.variants[1].Code)
 		require.NoError(t, err)
 		w.write("instructor", "POST /v1/attempts/:id/overrules", "/v1/attempts/"+tries[0].ID+"/overrules", `{"part": "a", "to": "right", "reason": "the sheet was smudged"}`, "verdict overruled")

@@ -75,7 +75,7 @@ func newFuzzed(t *testing.T) *fuzzed {
 	require.NoError(t, err)
 	steward, _, err := f.AddPerson(ctx, f.instructor, "Door", curriculum.RoleSteward)
 	require.NoError(t, err)
-	tries, err := f.EnterPaper(ctx, f.instructor, f.set.ID, []practice.PaperAnswer{{Variant: f.variants[1].Code, Position: 1, Answers: map[string]string{"a": "7 mm"}}})
+	tries, err := f.EnterPaper(ctx, f.instructor, f.set.ID, []practice.PaperAnswer{{Variant: f.variants[1].Code, Position: 1, Answers: map[string]string{"a": "997 mm"}}})
 	require.NoError(t, err)
 	token, _, err := f.NewToken(ctx, f.instructor, "To be revoked", curriculum.Scopes[0], 3)
 	require.NoError(t, err)

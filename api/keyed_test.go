@@ -62,8 +62,8 @@ func TestSentAgainUnderAKey(t *testing.T) {
 			"/v1/classes/CLASS/roster":        {"instructor", "text/csv", "seat,name,class\n90,From a list,\n", "/v1/classes/CLASS/learners"},
 			"/v1/classes/CLASS/sets":          {"instructor", json, `{"title": "Twice", "skills": ["lead"], "count": 1, "lathe": "LATHE", "units": "mm"}`, "/v1/classes/CLASS/sets"},
 			"/v1/lathes/LATHE/times":          {"instructor", json, `{"handling_s": 12}`, "/v1/times"},
-			"/v1/sets/SET/answers":            {"instructor", json, `{"answers": [{"variant": "OTHER", "position": 1, "answers": {"a": "7 mm"}}]}`, "/v1/sheets/OTHER/attempts"},
-			"/v1/sheets/SHEET/answers":        {"learner", json, `{"id": "UUID", "position": 1, "answers": {"a": "7 mm"}}`, "/v1/sheets/SHEET/progress"},
+			"/v1/sets/SET/answers":            {"instructor", json, `{"answers": [{"variant": "OTHER", "position": 1, "answers": {"a": "997 mm"}}]}`, "/v1/sheets/OTHER/attempts"},
+			"/v1/sheets/SHEET/answers":        {"learner", json, `{"id": "UUID", "position": 1, "answers": {"a": "997 mm"}}`, "/v1/sheets/SHEET/progress"},
 			"/v1/learners/LEARNER/sheets":     {"learner", "", "", "/v1/sheets"},
 			"/v1/classes/CLASS/shop-sessions": {"instructor", json, `{"begins": "2026-03-02T18:00:00Z", "spec": {"title": "Twice", "zone": "Europe/Prague", "lathes": ["LATHE"], "check_minutes": 5}}`, "/v1/classes/CLASS/shop-sessions"},
 		} {

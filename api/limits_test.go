@@ -22,7 +22,7 @@ import (
 func TestGuessingAtTheDoors(t *testing.T) {
 	t.Parallel()
 	db := storetest.OpenAddress(t, storetest.SQLite(t))
-	handler := api.New(api.Config{Practice: practice.New(db, practice.Options{}), Log: slog.New(slog.DiscardHandler), Proxies: []string{"192.0.2.1"}})
+	handler := api.New(api.Config{Practice: practice.New(db, practice.Options{Random: storetest.Random(t)}), Log: slog.New(slog.DiscardHandler), Proxies: []string{"192.0.2.1"}})
 	ask := func(method, path, from, forwarded, body string) *httptest.ResponseRecorder {
 		r := httptest.NewRequest(method, path, strings.NewReader(body))
 		r.RemoteAddr = from + ":4000"

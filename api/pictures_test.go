@@ -35,7 +35,7 @@ func startDemo(t *testing.T, languages *web.Languages) *service {
 	t.Helper()
 	ctx := t.Context()
 	db := storetest.OpenAddress(t, storetest.SQLite(t))
-	require.NoError(t, demo.Fill(ctx, db, time.Now()))
+	require.NoError(t, demo.Fill(ctx, db, time.Now(), storetest.Random(t)))
 	s := &service{Service: practice.New(db, practice.Options{})}
 	server := httptest.NewServer(api.New(api.Config{Practice: s.Service, Log: slog.New(slog.DiscardHandler), Languages: languages}))
 	t.Cleanup(server.Close)

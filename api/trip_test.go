@@ -1,6 +1,7 @@
 package api_test
 
 import (
+	"cmp"
 	"context"
 	"flag"
 	"fmt"
@@ -51,6 +52,7 @@ func start(t *testing.T, db *store.DB) *service { return startWith(t, db, practi
 func startWith(t *testing.T, db *store.DB, o practice.Options) *service {
 	t.Helper()
 	ctx := t.Context()
+	o.Random = cmp.Or(o.Random, storetest.Random(t))
 	s := &service{Service: practice.New(db, o)}
 	server := httptest.NewServer(api.New(api.Config{Practice: s.Service, Log: slog.New(slog.DiscardHandler)}))
 	t.Cleanup(server.Close)

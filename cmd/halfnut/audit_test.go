@@ -31,7 +31,7 @@ func TestAudit(t *testing.T) {
 			flag, address := where(t)
 			db, err := store.Open(ctx, address)
 			require.NoError(t, err)
-			service := practice.New(db, practice.Options{})
+			service := practice.New(db, practice.Options{Random: storetest.Random(t)})
 			w, p, err := service.Begin(ctx, "Kiln Row Workshop", "Instructor", "mm")
 			require.NoError(t, err)
 			for mark := 80; mark < 84; mark++ {

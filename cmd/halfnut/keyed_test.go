@@ -31,7 +31,7 @@ func TestKilledServerAnswersAgain(t *testing.T) {
 			}
 			db, err := store.Open(t.Context(), address)
 			require.NoError(t, err)
-			service := practice.New(db, practice.Options{})
+			service := practice.New(db, practice.Options{Random: storetest.Random(t)})
 			w, p, err := service.Begin(t.Context(), "Invented workshop", "Somebody", "mm")
 			require.NoError(t, err)
 			link, err := service.NewLink(t.Context(), p)

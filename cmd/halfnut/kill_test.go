@@ -141,7 +141,7 @@ func newStream(t *testing.T, engine string) *stream {
 	db, err := store.Open(ctx, s.address)
 	require.NoError(t, err)
 	defer func() { require.NoError(t, db.Close()) }()
-	service := practice.New(db, practice.Options{})
+	service := practice.New(db, practice.Options{Random: storetest.Random(t)})
 	demo, err := workshop.Demo()
 	require.NoError(t, err)
 	w, p, err := service.Begin(ctx, demo.Name, demo.Instructor, demo.Units)

@@ -14,6 +14,7 @@ import (
 	"halfnut/curriculum/demo"
 	"halfnut/curriculum/practice"
 	"halfnut/curriculum/store"
+	"halfnut/curriculum/store/storetest"
 )
 
 func TestRecompute(t *testing.T) {
@@ -21,8 +22,9 @@ func TestRecompute(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "halfnut.db")
 	db, err := store.Open(t.Context(), file)
 	require.NoError(t, err)
-	service := practice.New(db, practice.Options{})
-	require.NoError(t, demo.Fill(t.Context(), db, time.Now()))
+	random := storetest.Random(t)
+	service := practice.New(db, practice.Options{Random: random})
+	require.NoError(t, demo.Fill(t.Context(), db, time.Now(), random))
 	ws, err := service.Workshops(t.Context())
 	require.NoError(t, err)
 	p, err := service.FirstInstructor(t.Context(), ws[0].ID)

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"crypto/rand"
 	"crypto/tls"
 	"errors"
 	"flag"
@@ -203,7 +204,7 @@ func (s *serveFlags) begin(ctx context.Context, out io.Writer, db *store.DB, ser
 	}
 	if len(workshops) == 0 {
 		if s.demo {
-			if err := demo.Fill(ctx, db, time.Now()); err != nil {
+			if err := demo.Fill(ctx, db, time.Now(), rand.Reader); err != nil {
 				return fmt.Errorf("demo: %w", err)
 			}
 		} else if _, _, err := service.Begin(ctx, s.workshop, "Instructor", "mm"); err != nil {

@@ -47,7 +47,7 @@ func newBigShop(t *testing.T, engine string) bigShop {
 	}
 	at := address(t)
 	db := storetest.OpenAddress(t, at)
-	b := bigShop{Service: practice.New(db, practice.Options{}), db: db, where: []string{flag, at, "--rescue-after", leastSilence.String()}}
+	b := bigShop{Service: practice.New(db, practice.Options{Random: storetest.Random(t)}), db: db, where: []string{flag, at, "--rescue-after", leastSilence.String()}}
 	demo, err := workshop.Demo()
 	require.NoError(t, err)
 	w, p, err := b.Begin(ctx, demo.Name, demo.Instructor, demo.Units)

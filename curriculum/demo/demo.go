@@ -3,6 +3,7 @@ package demo
 import (
 	"context"
 	"fmt"
+	"io"
 	"slices"
 	"strconv"
 	"strings"
@@ -28,14 +29,15 @@ type filler struct {
 	learners   []curriculum.Learner
 }
 
-// Fill makes the demo workshop in an empty store, as of now.
-func Fill(ctx context.Context, store practice.Store, now time.Time) error {
+// Fill makes the demo workshop in an empty store, as of now, with seeds and
+// codes from the random source.
+func Fill(ctx context.Context, store practice.Store, now time.Time, random io.Reader) error {
 	w, err := workshop.Demo()
 	if err != nil {
 		return err
 	}
 	f := &filler{now: now.Add(-firstDay)}
-	f.Service = practice.New(store, practice.Options{Now: func() time.Time { return f.now }})
+	f.Service = practice.New(store, practice.Options{Now: func() time.Time { return f.now }, Random: random})
 	for _, step := range []func(context.Context, workshop.Workshop, time.Time) error{f.people, f.warmUps, f.signOffs, f.sets, f.course, f.shop} {
 		if err := step(ctx, w, now); err != nil {
 			return err

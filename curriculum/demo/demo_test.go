@@ -21,7 +21,7 @@ func TestFill(t *testing.T) {
 	t.Parallel()
 	storetest.Each(t, func(t *testing.T, db *store.DB) {
 		ctx := t.Context()
-		require.NoError(t, demo.Fill(ctx, db, time.Now()))
+		require.NoError(t, demo.Fill(ctx, db, time.Now(), storetest.Random(t)))
 		s := practice.New(db, practice.Options{})
 		workshops, err := s.Workshops(ctx)
 		require.NoError(t, err)

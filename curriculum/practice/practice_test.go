@@ -35,7 +35,7 @@ func begin(t *testing.T, db *store.DB) *fixture {
 	t.Helper()
 	ctx := t.Context()
 	f := &fixture{now: time.Date(2026, 3, 2, 18, 0, 0, 0, time.UTC)}
-	f.Service = practice.New(db, practice.Options{Now: func() time.Time { return f.now }})
+	f.Service = practice.New(db, practice.Options{Now: func() time.Time { return f.now }, Random: storetest.Random(t)})
 	demo, err := workshop.Demo()
 	require.NoError(t, err)
 	w, p, err := f.Begin(ctx, demo.Name, demo.Instructor, demo.Units)

@@ -2,11 +2,16 @@
 package storetest
 
 import (
+	"cmp"
 	"context"
+	"crypto/sha256"
 	"database/sql"
+	"io"
+	"math/rand/v2"
 	"net/url"
 	"os"
 	"path/filepath"
+	"sync"
 	"testing"
 	"time"
 
@@ -84,4 +89,36 @@ func OpenAddress(t testing.TB, address string) *store.DB {
 	require.NoError(t, err)
 	t.Cleanup(func() { require.NoError(t, db.Close()) })
 	return db
+}
+
+// SeedVariable names the environment variable with the text from which the
+// tests' draws come. Without it they are the same in every run: what decides on
+// landing must not turn on a draw. Other texts are for looking for a test that
+// does, see DEVELOPERS.md.
+const SeedVariable = "HALFNUT_TEST_SEED"
+
+// Random returns the source of a test's seeds and codes: another one for each
+// test, and the same whenever the test runs again. A test that fails says what
+// brings its draws back. Called twice, it says the same twice.
+func Random(t testing.TB) io.Reader {
+	t.Helper()
+	seed := cmp.Or(os.Getenv(SeedVariable), "1")
+	t.Cleanup(func() {
+		if t.Failed() {
+			t.Logf("drawn with %s=%s", SeedVariable, seed)
+		}
+	})
+	return &random{source: rand.NewChaCha8(sha256.Sum256([]byte(seed + " " + t.Name())))}
+}
+
+// random is read by several requests at once.
+type random struct {
+	mu     sync.Mutex
+	source *rand.ChaCha8
+}
+
+func (r *random) Read(p []byte) (int, error) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.source.Read(p)
 }
