@@ -38,11 +38,7 @@ func (w *Pages) workshopPage(c *gin.Context, a practice.Actor) (view, error) {
 	return view{Title: w.t(c, "The workshop"), Role: a.Role, Data: ws, Form: url.Values{"name": {ws.Name}, "units": {ws.Units}, "version": {strconv.Itoa(ws.Version)}}}, err
 }
 
-func (w *Pages) workshop(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) workshop(c *gin.Context, a practice.Actor) error {
 	v, err := w.workshopPage(c, a)
 	if err != nil {
 		return err
@@ -51,11 +47,7 @@ func (w *Pages) workshop(c *gin.Context) error {
 	return nil
 }
 
-func (w *Pages) changeWorkshop(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) changeWorkshop(c *gin.Context, a practice.Actor) error {
 	version, err := versionIn(c)
 	if err == nil {
 		_, err = w.practice.ChangeWorkshop(c.Request.Context(), a, version, c.PostForm("name"), c.PostForm("units"))
@@ -71,11 +63,7 @@ func (w *Pages) changeWorkshop(c *gin.Context) error {
 	return nil
 }
 
-func (w *Pages) renameClass(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) renameClass(c *gin.Context, a practice.Actor) error {
 	version, err := versionIn(c)
 	if err == nil {
 		_, err = w.practice.RenameClass(c.Request.Context(), a, c.Param("id"), version, c.PostForm("name"))
@@ -103,11 +91,7 @@ func (w *Pages) learnerPage(c *gin.Context, a practice.Actor) (v view, err error
 	return view{Title: l.Name, Role: a.Role, Data: d, Form: url.Values{"name": {l.Name}, "seat": {strconv.Itoa(l.Seat)}, "version": {strconv.Itoa(l.Version)}}}, err
 }
 
-func (w *Pages) learner(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) learner(c *gin.Context, a practice.Actor) error {
 	v, err := w.learnerPage(c, a)
 	if err != nil {
 		return err
@@ -116,11 +100,7 @@ func (w *Pages) learner(c *gin.Context) error {
 	return nil
 }
 
-func (w *Pages) changeLearner(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) changeLearner(c *gin.Context, a practice.Actor) error {
 	seat, err := wholeIn("/seat", c.PostForm("seat"))
 	version, verr := versionIn(c)
 	if err = errors.Join(err, verr); err == nil {

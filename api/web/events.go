@@ -62,11 +62,7 @@ func eventInputs(pointer string) (id string, label phrase) {
 }
 
 // events shows what was done, newest first, and what the form asks of it.
-func (w *Pages) events(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) events(c *gin.Context, a practice.Actor) error {
 	rules, err := w.practice.SignOffRules(c.Request.Context(), a)
 	if err != nil {
 		return err

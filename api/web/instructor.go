@@ -33,11 +33,7 @@ func (w *Pages) classesData(c *gin.Context, a practice.Actor) (d classesData, er
 	return d, err
 }
 
-func (w *Pages) classes(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) classes(c *gin.Context, a practice.Actor) error {
 	d, err := w.classesData(c, a)
 	if err != nil {
 		return err
@@ -46,11 +42,7 @@ func (w *Pages) classes(c *gin.Context) error {
 	return nil
 }
 
-func (w *Pages) addClass(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) addClass(c *gin.Context, a practice.Actor) error {
 	class, err := w.practice.AddClass(c.Request.Context(), a, c.PostForm("name"))
 	if err != nil {
 		d, derr := w.classesData(c, a)
@@ -75,11 +67,7 @@ type classData struct {
 }
 
 // find opens the sheet of a code that was typed in or scanned.
-func (w *Pages) find(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) find(c *gin.Context, a practice.Actor) error {
 	v, err := w.practice.Variant(c.Request.Context(), a, c.Query("sheet"))
 	if err != nil {
 		d, derr := w.classesData(c, a)
@@ -124,11 +112,7 @@ func (w *Pages) classData(c *gin.Context, a practice.Actor) (d classData, err er
 	return d, nil
 }
 
-func (w *Pages) class(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) class(c *gin.Context, a practice.Actor) error {
 	d, err := w.classData(c, a)
 	if err != nil {
 		return err
@@ -146,11 +130,7 @@ func (w *Pages) classAgain(c *gin.Context, a practice.Actor, err error) error {
 	return w.again(c, err, "class.html", view{Title: d.Class.Name, Role: a.Role, Data: d})
 }
 
-func (w *Pages) addLearners(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) addLearners(c *gin.Context, a practice.Actor) error {
 	var names []string
 	for line := range strings.Lines(c.PostForm("names")) {
 		if line = strings.TrimSpace(line); line != "" {
@@ -164,11 +144,7 @@ func (w *Pages) addLearners(c *gin.Context) error {
 	return nil
 }
 
-func (w *Pages) clearPIN(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) clearPIN(c *gin.Context, a practice.Actor) error {
 	if err := w.practice.ClearPIN(c.Request.Context(), a, c.PostForm("learner")); err != nil {
 		return err
 	}
@@ -176,11 +152,7 @@ func (w *Pages) clearPIN(c *gin.Context) error {
 	return nil
 }
 
-func (w *Pages) buildSet(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) buildSet(c *gin.Context, a practice.Actor) error {
 	count, err := wholeIn("/count", c.PostForm("count"))
 	if err != nil {
 		return w.classAgain(c, a, err)
@@ -225,11 +197,7 @@ func (w *Pages) setData(c *gin.Context, a practice.Actor) (d setData, err error)
 	return d, err
 }
 
-func (w *Pages) set(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) set(c *gin.Context, a practice.Actor) error {
 	d, err := w.setData(c, a)
 	if err != nil {
 		return err
@@ -276,11 +244,7 @@ func paperInputs(pointer string) (id string, label phrase) {
 }
 
 // paper takes the answers of one sheet, typed in.
-func (w *Pages) paper(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) paper(c *gin.Context, a practice.Actor) error {
 	v, err := w.practice.Variant(c.Request.Context(), a, c.PostForm("sheet"))
 	if err != nil {
 		if errors.Is(err, curriculum.ErrNotFound) {
@@ -298,11 +262,7 @@ func (w *Pages) paper(c *gin.Context) error {
 }
 
 // upload takes a CSV file of answers.
-func (w *Pages) upload(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) upload(c *gin.Context, a practice.Actor) error {
 	file, _, err := c.Request.FormFile("file")
 	if err != nil {
 		return w.entered(c, a, nil, wrong("/file", "", "choose a CSV file", ""))

@@ -82,11 +82,7 @@ func (r reader) Thread(t threadmath.Thread) string {
 }
 
 // jobs shows who cuts what where, and the form of one learner's job.
-func (w *Pages) jobs(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) jobs(c *gin.Context, a practice.Actor) error {
 	d, err := w.jobsData(c, a, c.Query("learner"))
 	if err != nil {
 		return err
@@ -134,11 +130,7 @@ func jobValues(d jobsData) (url.Values, error) {
 
 // setJob saves one learner's job, and gives it to those who have none when that
 // is asked for.
-func (w *Pages) setJob(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) setJob(c *gin.Context, a practice.Actor) error {
 	learner := c.PostForm("learner") // parses the form
 	j, where, err := jobOfForm(c)
 	j.Learner = learner

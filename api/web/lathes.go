@@ -26,11 +26,7 @@ func (w *Pages) lathesData(c *gin.Context, a practice.Actor) (lathesData, error)
 	return lathesData{Lathes: ls, Form: latheForm(threadmath.Lathe{})}, err
 }
 
-func (w *Pages) lathes(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) lathes(c *gin.Context, a practice.Actor) error {
 	d, err := w.lathesData(c, a)
 	if err != nil {
 		return err
@@ -56,11 +52,7 @@ func profileOfForm(form jobForm, values url.Values) (threadmath.Lathe, inputs, e
 	return l, where, err
 }
 
-func (w *Pages) addLathe(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) addLathe(c *gin.Context, a practice.Actor) error {
 	name := c.PostForm("name") // parses the form
 	profile, where, err := profileOfForm(latheForm(threadmath.Lathe{}), c.Request.PostForm)
 	var l curriculum.Lathe
@@ -97,11 +89,7 @@ type latheData struct {
 }
 
 // lathePage is the page of a lathe with its profile in the form.
-func (w *Pages) lathePage(c *gin.Context) (view, error) {
-	a, err := w.actor(c)
-	if err != nil {
-		return view{}, err
-	}
+func (w *Pages) lathePage(c *gin.Context, a practice.Actor) (view, error) {
 	p, err := w.practice.LatheProofs(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return view{}, err
@@ -123,8 +111,8 @@ func (w *Pages) lathePage(c *gin.Context) (view, error) {
 	}}, nil
 }
 
-func (w *Pages) lathe(c *gin.Context) error {
-	v, err := w.lathePage(c)
+func (w *Pages) lathe(c *gin.Context, a practice.Actor) error {
+	v, err := w.lathePage(c, a)
 	if err != nil {
 		return err
 	}
@@ -139,12 +127,8 @@ var checkInputs = map[string]english{
 
 // checkLathe records a check; what is typed wrong stands again beside the
 // unchanged profile.
-func (w *Pages) checkLathe(c *gin.Context) error {
-	v, err := w.lathePage(c)
-	if err != nil {
-		return err
-	}
-	a, err := w.actor(c)
+func (w *Pages) checkLathe(c *gin.Context, a practice.Actor) error {
+	v, err := w.lathePage(c, a)
 	if err != nil {
 		return err
 	}
@@ -164,11 +148,7 @@ func (w *Pages) checkLathe(c *gin.Context) error {
 	return nil
 }
 
-func (w *Pages) changeLathe(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) changeLathe(c *gin.Context, a practice.Actor) error {
 	proofs, err := w.practice.LatheProofs(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err

@@ -105,11 +105,7 @@ type sheetsData struct {
 	Sheets  []practice.Sheet
 }
 
-func (w *Pages) sheets(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) sheets(c *gin.Context, a practice.Actor) error {
 	me, err := w.practice.Me(c.Request.Context(), a)
 	if err != nil {
 		return err
@@ -151,11 +147,7 @@ type exerciseView struct {
 	Fault, FaultPart string
 }
 
-func (w *Pages) sheet(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) sheet(c *gin.Context, a practice.Actor) error {
 	v, err := w.practice.Variant(c.Request.Context(), a, c.Param("code"))
 	if err != nil {
 		return err
@@ -242,18 +234,22 @@ func typed(c *gin.Context, e curriculum.Exercise) map[string]string {
 	return out
 }
 
-func (w *Pages) answer(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
+// exerciseAsked is the sheet of an address, and which of its exercises is meant.
+func (w *Pages) exerciseAsked(c *gin.Context, a practice.Actor) (v curriculum.Variant, position int, err error) {
+	if v, err = w.practice.Variant(c.Request.Context(), a, c.Param("code")); err != nil {
+		return v, 0, err
 	}
-	v, err := w.practice.Variant(c.Request.Context(), a, c.Param("code"))
-	if err != nil {
-		return err
-	}
-	position, err := strconv.Atoi(c.Param("position"))
+	position, err = strconv.Atoi(c.Param("position"))
 	if err != nil || position < 1 || position > len(v.Exercises) {
-		return curriculum.ErrNotFound
+		return v, 0, curriculum.ErrNotFound
+	}
+	return v, position, nil
+}
+
+func (w *Pages) answer(c *gin.Context, a practice.Actor) error {
+	v, position, err := w.exerciseAsked(c, a)
+	if err != nil {
+		return err
 	}
 	e := v.Exercises[position-1]
 	_, err = w.practice.Submit(c.Request.Context(), a, practice.Submission{
@@ -271,18 +267,10 @@ func (w *Pages) answer(c *gin.Context) error {
 
 // hint shows one more rung of the hints of a part and keeps what is typed. That
 // it was asked for is kept too: the first try then counts as one with help.
-func (w *Pages) hint(c *gin.Context) error {
-	a, err := w.actor(c)
+func (w *Pages) hint(c *gin.Context, a practice.Actor) error {
+	v, position, err := w.exerciseAsked(c, a)
 	if err != nil {
 		return err
-	}
-	v, err := w.practice.Variant(c.Request.Context(), a, c.Param("code"))
-	if err != nil {
-		return err
-	}
-	position, err := strconv.Atoi(c.Param("position"))
-	if err != nil || position < 1 || position > len(v.Exercises) {
-		return curriculum.ErrNotFound
 	}
 	part, text, _ := strings.Cut(c.PostForm("hint"), ":")
 	rung, err := strconv.Atoi(text)

@@ -44,11 +44,7 @@ func (w *Pages) recordData(c *gin.Context, a practice.Actor) (d recordData, err 
 }
 
 // record shows an instructor what is kept about a learner, to hand out or erase.
-func (w *Pages) record(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) record(c *gin.Context, a practice.Actor) error {
 	d, err := w.recordData(c, a)
 	if err != nil {
 		return err
@@ -57,11 +53,7 @@ func (w *Pages) record(c *gin.Context) error {
 	return nil
 }
 
-func (w *Pages) eraseLearner(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) eraseLearner(c *gin.Context, a practice.Actor) error {
 	d, err := w.recordData(c, a)
 	if err != nil {
 		return err

@@ -93,9 +93,23 @@ type view struct {
 	Lasting bool
 }
 
-type handler func(c *gin.Context) error
+// handler shows a page to a, or does what a form of theirs asks. It leaves its
+// errors to the one place that turns them into pages.
+type handler func(c *gin.Context, a practice.Actor) error
 
-func (w *Pages) handle(h handler) gin.HandlerFunc {
+// known asks who it is before the handler is asked anything.
+func (w *Pages) known(h handler) gin.HandlerFunc {
+	return w.open(func(c *gin.Context) error {
+		a, err := w.actor(c)
+		if err != nil {
+			return err
+		}
+		return h(c, a)
+	})
+}
+
+// open is for a page that everybody may see.
+func (w *Pages) open(h func(c *gin.Context) error) gin.HandlerFunc {
 	return func(c *gin.Context) {
 		if err := h(c); err != nil {
 			w.fail(c, err)
@@ -246,7 +260,7 @@ func (w *Pages) Mount(e *gin.Engine) {
 	})
 	for _, r := range []struct {
 		method, path string
-		handler      handler
+		handler      func(c *gin.Context) error
 	}{
 		{"GET", "/", w.home},
 		{"GET", "/bench", w.bench},
@@ -257,15 +271,22 @@ func (w *Pages) Mount(e *gin.Engine) {
 		{"POST", "/link", w.useLink},
 		{"GET", "/signin", w.signIn},
 		{"POST", "/signin", w.doSignIn},
+		{"POST", "/signout", w.signOut},
+		{"GET", "/join", w.join},
+		{"POST", "/join", w.doJoin},
+	} {
+		e.Handle(r.method, r.path, w.open(r.handler))
+	}
+	for _, r := range []struct {
+		method, path string
+		handler      handler
+	}{
 		{"GET", "/passphrase", w.passphrase},
 		{"POST", "/passphrase", w.setPassphrase},
 		{"GET", "/tokens", w.tokens},
 		{"POST", "/tokens", w.changeTokens},
 		{"GET", "/units", w.units},
 		{"POST", "/units", w.setUnits},
-		{"POST", "/signout", w.signOut},
-		{"GET", "/join", w.join},
-		{"POST", "/join", w.doJoin},
 		{"GET", "/plan", w.plan},
 		{"POST", "/plan", w.practise},
 		{"GET", "/plan/chance", w.planChance},
@@ -336,6 +357,6 @@ func (w *Pages) Mount(e *gin.Engine) {
 		{"POST", "/lathes/:id", w.changeLathe},
 		{"POST", "/lathes/:id/checks", w.checkLathe},
 	} {
-		e.Handle(r.method, r.path, w.handle(r.handler))
+		e.Handle(r.method, r.path, w.known(r.handler))
 	}
 }

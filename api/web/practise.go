@@ -21,11 +21,7 @@ type planData struct {
 }
 
 // plan shows a learner's own plan: what is next, why, and until when.
-func (w *Pages) plan(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) plan(c *gin.Context, a practice.Actor) error {
 	return w.showPlan(c, a, nil)
 }
 
@@ -49,11 +45,7 @@ func (w *Pages) showPlan(c *gin.Context, a practice.Actor, fault error) error {
 }
 
 // planChance is the part of the plan that takes long the first time of a day.
-func (w *Pages) planChance(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) planChance(c *gin.Context, a practice.Actor) error {
 	p, err := w.practice.Plan(c.Request.Context(), a, a.ID, true)
 	if err != nil {
 		return err
@@ -63,11 +55,7 @@ func (w *Pages) planChance(c *gin.Context) error {
 }
 
 // practise draws the next sitting and opens its first question.
-func (w *Pages) practise(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) practise(c *gin.Context, a practice.Actor) error {
 	_, v, err := w.practice.PracticeSheet(c.Request.Context(), a, a.ID)
 	if err != nil {
 		if errors.Is(err, curriculum.ErrConflict) || errors.Is(err, curriculum.ErrInvalid) {
@@ -124,11 +112,7 @@ type skillCard struct {
 }
 
 // skillMap shows a learner's skills by the graph of what builds on what.
-func (w *Pages) skillMap(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) skillMap(c *gin.Context, a practice.Actor) error {
 	st, err := w.practice.Mastery(c.Request.Context(), a, a.ID)
 	if err != nil {
 		return err

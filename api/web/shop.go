@@ -67,11 +67,7 @@ func count(n int) []int {
 
 // shops lists the shop sessions of a class, with the form for the next one, which
 // begins with what the last one had.
-func (w *Pages) shops(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) shops(c *gin.Context, a practice.Actor) error {
 	d, err := w.shopListData(c, a)
 	if err != nil {
 		return err
@@ -88,11 +84,7 @@ func (w *Pages) shops(c *gin.Context) error {
 	return nil
 }
 
-func (w *Pages) planShop(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) planShop(c *gin.Context, a practice.Actor) error {
 	begins, spec, err := shopOfForm(c, curriculum.ShopSpec{})
 	var out curriculum.ShopSession
 	if err == nil {

@@ -229,11 +229,7 @@ func boardForm(s curriculum.ShopSession) url.Values {
 	return f
 }
 
-func (w *Pages) board(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) board(c *gin.Context, a practice.Actor) error {
 	d, err := w.boardData(c, a)
 	if err != nil {
 		return err
@@ -247,11 +243,7 @@ func (w *Pages) board(c *gin.Context) error {
 // changeBoard applies one change to a session and shows what it brings about.
 // What the other forms of the page hold is what the session has, so that a fault
 // in one of them loses nothing of it.
-func (w *Pages) changeBoard(c *gin.Context, change func(s curriculum.ShopSession) (time.Time, curriculum.ShopSpec, error)) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) changeBoard(c *gin.Context, a practice.Actor, change func(s curriculum.ShopSession) (time.Time, curriculum.ShopSpec, error)) error {
 	before, err := w.practice.ShopSession(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
@@ -295,13 +287,13 @@ func (w *Pages) changeBoard(c *gin.Context, change func(s curriculum.ShopSession
 	return nil
 }
 
-func (w *Pages) changeShop(c *gin.Context) error {
-	return w.changeBoard(c, func(s curriculum.ShopSession) (time.Time, curriculum.ShopSpec, error) { return shopOfForm(c, s.Spec) })
+func (w *Pages) changeShop(c *gin.Context, a practice.Actor) error {
+	return w.changeBoard(c, a, func(s curriculum.ShopSession) (time.Time, curriculum.ShopSpec, error) { return shopOfForm(c, s.Spec) })
 }
 
 // moveLearner fixes a learner to a place from a time of day on, or lets them go.
-func (w *Pages) moveLearner(c *gin.Context) error {
-	return w.changeBoard(c, func(s curriculum.ShopSession) (time.Time, curriculum.ShopSpec, error) {
+func (w *Pages) moveLearner(c *gin.Context, a practice.Actor) error {
+	return w.changeBoard(c, a, func(s curriculum.ShopSession) (time.Time, curriculum.ShopSpec, error) {
 		spec, f := s.Spec, curriculum.Fixed{Learner: c.PostForm("learner"), Place: c.PostForm("place")}
 		release := c.PostForm("release") != ""
 		lathe := slices.Contains(spec.Lathes, f.Place)
@@ -333,8 +325,8 @@ func (w *Pages) moveLearner(c *gin.Context) error {
 }
 
 // setPeople says who is away and who goes first.
-func (w *Pages) setPeople(c *gin.Context) error {
-	return w.changeBoard(c, func(s curriculum.ShopSession) (time.Time, curriculum.ShopSpec, error) {
+func (w *Pages) setPeople(c *gin.Context, a practice.Actor) error {
+	return w.changeBoard(c, a, func(s curriculum.ShopSession) (time.Time, curriculum.ShopSpec, error) {
 		spec := s.Spec
 		spec.Away = c.PostFormArray("away")
 		spec.First = slices.DeleteFunc(c.PostFormArray("first"), func(id string) bool { return slices.Contains(spec.Away, id) })

@@ -24,29 +24,19 @@ func (w *Pages) doSignIn(c *gin.Context) error {
 	return nil
 }
 
-// staff returns who is signed in, if it is no learner.
-func (w *Pages) staff(c *gin.Context) (practice.Actor, error) {
-	a, err := w.actor(c)
-	if err == nil && a.Role == practice.RoleLearner {
-		err = curriculum.ErrDenied
-	}
-	return a, err
-}
-
-func (w *Pages) passphrase(c *gin.Context) error {
-	a, err := w.staff(c)
-	if err != nil {
-		return err
+func (w *Pages) passphrase(c *gin.Context, a practice.Actor) error {
+	if a.Role == practice.RoleLearner {
+		return curriculum.ErrDenied
 	}
 	w.show(c, http.StatusOK, "passphrase.html", view{Title: w.t(c, "Passphrase"), Role: a.Role, Data: c.Query("set")})
 	return nil
 }
 
-func (w *Pages) setPassphrase(c *gin.Context) error {
-	a, err := w.staff(c)
-	if err != nil {
-		return err
+func (w *Pages) setPassphrase(c *gin.Context, a practice.Actor) error {
+	if a.Role == practice.RoleLearner {
+		return curriculum.ErrDenied
 	}
+	var err error
 	if c.PostForm("passphrase") != c.PostForm("again") {
 		err = wrong("/again", "", "is not the same", "")
 	} else {
@@ -79,11 +69,7 @@ func (w *Pages) tokensData(c *gin.Context, a practice.Actor) (d tokensData, err 
 	return d, err
 }
 
-func (w *Pages) tokens(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) tokens(c *gin.Context, a practice.Actor) error {
 	d, err := w.tokensData(c, a)
 	if err != nil {
 		return err
@@ -94,11 +80,7 @@ func (w *Pages) tokens(c *gin.Context) error {
 
 // changeTokens makes a token, or revokes the one that is named. A new one is
 // shown in the answer itself: its secret must not stand in an address.
-func (w *Pages) changeTokens(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) changeTokens(c *gin.Context, a practice.Actor) error {
 	if id := c.PostForm("revoke"); id != "" {
 		if err := w.practice.RevokeToken(c.Request.Context(), a, id); err != nil {
 			return err

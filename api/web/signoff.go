@@ -53,11 +53,7 @@ func (w *Pages) signOffFile(c *gin.Context, a practice.Actor, learner string) (s
 	return out, err
 }
 
-func (w *Pages) signOffs(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) signOffs(c *gin.Context, a practice.Actor) error {
 	d := signOffHome{Query: c.Query("q")}
 	if a.Role == practice.RoleLearner {
 		file, err := w.signOffFile(c, a, a.ID)
@@ -68,6 +64,7 @@ func (w *Pages) signOffs(c *gin.Context) error {
 		w.show(c, http.StatusOK, "signoff.html", view{Title: w.t(c, "My sign-offs"), Role: a.Role, Data: d})
 		return nil
 	}
+	var err error
 	if d.Lathes, err = w.practice.Lathes(c.Request.Context(), a); err != nil {
 		return err
 	}
@@ -85,11 +82,7 @@ func (w *Pages) signOffs(c *gin.Context) error {
 }
 
 // signOffCardCode is where the code on a card leads.
-func (w *Pages) signOffCardCode(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) signOffCardCode(c *gin.Context, a practice.Actor) error {
 	found, err := w.practice.FindSignOff(c.Request.Context(), a, c.Param("code"))
 	if err != nil {
 		return err
@@ -101,11 +94,7 @@ func (w *Pages) signOffCardCode(c *gin.Context) error {
 	return nil
 }
 
-func (w *Pages) signOffLearner(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) signOffLearner(c *gin.Context, a practice.Actor) error {
 	d, err := w.signOffFile(c, a, c.Param("id"))
 	if err != nil {
 		return err
@@ -114,11 +103,7 @@ func (w *Pages) signOffLearner(c *gin.Context) error {
 	return nil
 }
 
-func (w *Pages) signOffToday(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) signOffToday(c *gin.Context, a practice.Actor) error {
 	d, err := w.practice.SignOffToday(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
@@ -168,11 +153,7 @@ func placeOf(c *gin.Context) practice.Place {
 	return practice.Place{Learner: c.Param("id"), Lathe: c.Param("lathe"), Operation: c.Param("operation")}
 }
 
-func (w *Pages) signOff(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) signOff(c *gin.Context, a practice.Actor) error {
 	d, err := w.signOffData(c, a)
 	if err != nil {
 		return err
@@ -249,14 +230,11 @@ var signOffActs = map[string]func(w *Pages, c *gin.Context, a practice.Actor, at
 }
 
 // signOffAct takes one of the page's forms.
-func (w *Pages) signOffAct(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) signOffAct(c *gin.Context, a practice.Actor) error {
 	name := c.Param("act")
 	at := placeOf(c)
 	back := "/signoff/learners/" + at.Learner + "/lathes/" + at.Lathe + "/" + at.Operation
+	var err error
 	if name == signoff.SittingTheory || name == signoff.SittingRecheck {
 		t, openErr := w.practice.OpenSitting(c.Request.Context(), a, practice.OpeningSitting{Place: at, Kind: name})
 		if openErr == nil {

@@ -71,11 +71,7 @@ func sittingTyped(c *gin.Context, x sittingExercise) map[string]string {
 	return out
 }
 
-func (w *Pages) sitting(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) sitting(c *gin.Context, a practice.Actor) error {
 	d, err := w.sittingData(c, a)
 	if err != nil {
 		return err
@@ -84,11 +80,7 @@ func (w *Pages) sitting(c *gin.Context) error {
 	return nil
 }
 
-func (w *Pages) handIn(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) handIn(c *gin.Context, a practice.Actor) error {
 	d, err := w.sittingData(c, a)
 	if err != nil {
 		return err
@@ -118,11 +110,7 @@ func sittingInputs(pointer string) (id string, label phrase) {
 	return "a" + n + "." + p[3], phraseOf("Exercise %s", n+p[3])
 }
 
-func (w *Pages) signOffRules(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) signOffRules(c *gin.Context, a practice.Actor) error {
 	rules, version, err := w.practice.VersionedRules(c.Request.Context(), a)
 	if err != nil {
 		return err
@@ -139,11 +127,7 @@ var ruleLabels = map[string]english{
 	"lapse_days": "Days without use until it lapses", "minimum_age": "Minimum age", "zone": "Time zone",
 }
 
-func (w *Pages) setSignOffRules(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) setSignOffRules(c *gin.Context, a practice.Actor) error {
 	number := func(name string) int {
 		n, err := strconv.Atoi(strings.TrimSpace(c.PostForm(name)))
 		if err != nil {
@@ -181,11 +165,7 @@ type peopleData struct {
 	Link   string
 }
 
-func (w *Pages) people(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) people(c *gin.Context, a practice.Actor) error {
 	people, err := w.practice.Staff(c.Request.Context(), a)
 	if err != nil {
 		return err
@@ -195,13 +175,10 @@ func (w *Pages) people(c *gin.Context) error {
 }
 
 // addPerson adds somebody, or makes a new link for somebody who is there.
-func (w *Pages) addPerson(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) addPerson(c *gin.Context, a practice.Actor) error {
 	var p curriculum.Person
 	var link string
+	var err error
 	if id := c.PostForm("person"); id != "" {
 		p, link, err = w.practice.LinkFor(c.Request.Context(), a, id)
 	} else {

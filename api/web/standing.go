@@ -25,11 +25,7 @@ type standingData struct {
 
 // standing shows where a class stands: the mistakes it holds, who is stuck, who
 // will be ready, and every learner's skills.
-func (w *Pages) standing(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) standing(c *gin.Context, a practice.Actor) error {
 	m, err := w.practice.ClassMap(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
@@ -56,11 +52,7 @@ func (w *Pages) forecastOf(c *gin.Context, a practice.Actor) (*practice.Forecast
 }
 
 // forecast is the part of the page that comes later.
-func (w *Pages) forecast(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) forecast(c *gin.Context, a practice.Actor) error {
 	f, err := w.forecastOf(c, a)
 	if err != nil {
 		return err
@@ -146,11 +138,7 @@ func (w *Pages) courseData(c *gin.Context, a practice.Actor) (d courseData, form
 // clock is taken for it.
 const inputTime = "2006-01-02T15:04"
 
-func (w *Pages) course(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) course(c *gin.Context, a practice.Actor) error {
 	d, form, err := w.courseData(c, a)
 	if err != nil {
 		return err
@@ -159,11 +147,7 @@ func (w *Pages) course(c *gin.Context) error {
 	return nil
 }
 
-func (w *Pages) setCourse(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) setCourse(c *gin.Context, a practice.Actor) error {
 	spec, version, where, err := courseSpec(c)
 	if err == nil {
 		_, err = w.practice.SetCourse(c.Request.Context(), a, c.Param("id"), version, spec)
@@ -212,11 +196,7 @@ func courseSpec(c *gin.Context) (curriculum.CourseSpec, int, inputs, error) {
 }
 
 // previewSet shows what one learner would get, while the set is put together.
-func (w *Pages) previewSet(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) previewSet(c *gin.Context, a practice.Actor) error {
 	v := view{Title: w.t(c, "Preview"), Role: a.Role, Form: c.Request.URL.Query()}
 	count, err := wholeIn("/count", c.Query("count"))
 	if err != nil {
@@ -243,11 +223,7 @@ type tried struct {
 }
 
 // tryPaper marks what has been typed of a sheet so far; nothing is recorded.
-func (w *Pages) tryPaper(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) tryPaper(c *gin.Context, a practice.Actor) error {
 	v, err := w.practice.Variant(c.Request.Context(), a, c.PostForm("sheet"))
 	if err != nil {
 		return err

@@ -9,6 +9,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"halfnut/curriculum"
+	"halfnut/curriculum/practice"
 	"halfnut/curriculum/statistics"
 )
 
@@ -19,12 +20,9 @@ type statisticsData struct {
 }
 
 // statistics shows how the exercises turn out, in the workshop or in one class.
-func (w *Pages) statistics(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) statistics(c *gin.Context, a practice.Actor) error {
 	d := statisticsData{Enough: statistics.Enough}
+	var err error
 	if d.Classes, err = w.practice.Classes(c.Request.Context(), a); err != nil {
 		return err
 	}
@@ -40,11 +38,7 @@ func (w *Pages) statistics(c *gin.Context) error {
 
 // importRoster takes a class list as a file. What came of it is shown at once,
 // every line that was left out with it.
-func (w *Pages) importRoster(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) importRoster(c *gin.Context, a practice.Actor) error {
 	file, _, err := c.Request.FormFile("roster")
 	if err != nil {
 		return w.classAgain(c, a, wrong("/roster", "", "choose a CSV file", ""))

@@ -88,11 +88,7 @@ func timesInputs(pointer string) (id string, label phrase) {
 }
 
 // times shows what turns at a lathe took.
-func (w *Pages) times(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) times(c *gin.Context, a practice.Actor) error {
 	d, err := w.timesData(c, a)
 	if err != nil {
 		return err
@@ -102,11 +98,8 @@ func (w *Pages) times(c *gin.Context) error {
 }
 
 // logTime logs a time, or takes one back.
-func (w *Pages) logTime(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) logTime(c *gin.Context, a practice.Actor) error {
+	var err error
 	if id := c.PostForm("remove"); id != "" {
 		err = w.practice.RemoveTime(c.Request.Context(), a, id)
 	} else {

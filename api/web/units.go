@@ -6,6 +6,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"halfnut/curriculum"
+	"halfnut/curriculum/practice"
 )
 
 // unitChoices are what a person can choose, in the words of the page.
@@ -49,20 +50,12 @@ type unitsData struct {
 }
 
 // units asks in which units lengths are shown to who asks.
-func (w *Pages) units(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) units(c *gin.Context, a practice.Actor) error {
 	w.show(c, http.StatusOK, "units.html", view{Title: w.t(c, "Units"), Data: unitsData{unitChoices, string(a.Units), c.Query("done") != ""}})
 	return nil
 }
 
-func (w *Pages) setUnits(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) setUnits(c *gin.Context, a practice.Actor) error {
 	if err := w.practice.SetUnits(c.Request.Context(), a, c.PostForm("units")); err != nil {
 		return w.again(c, err, "units.html", view{Title: w.t(c, "Units"), Data: unitsData{Choices: unitChoices, Chosen: string(a.Units)}})
 	}

@@ -86,17 +86,13 @@ func (w shownWork) DifferencesFound() int { return *w.Result.Differences }
 // MiB is the file's size, never nothing.
 func (w shownWork) MiB() float64 { return max(0.1, float64(w.Result.File.Bytes)/(1<<20)) }
 
-func (w *Pages) shownWork(c *gin.Context) (practice.Actor, shownWork, error) {
-	a, err := w.actor(c)
-	if err != nil {
-		return a, shownWork{}, err
-	}
+func (w *Pages) shownWork(c *gin.Context, a practice.Actor) (shownWork, error) {
 	work, err := w.practice.Work(c.Request.Context(), a, c.Param("id"))
-	return a, showWork(work), err
+	return showWork(work), err
 }
 
-func (w *Pages) work(c *gin.Context) error {
-	a, work, err := w.shownWork(c)
+func (w *Pages) work(c *gin.Context, a practice.Actor) error {
+	work, err := w.shownWork(c, a)
 	if err != nil {
 		return err
 	}
@@ -105,8 +101,8 @@ func (w *Pages) work(c *gin.Context) error {
 }
 
 // workProgress is the part of the page that changes.
-func (w *Pages) workProgress(c *gin.Context) error {
-	a, work, err := w.shownWork(c)
+func (w *Pages) workProgress(c *gin.Context, a practice.Actor) error {
+	work, err := w.shownWork(c, a)
 	if err != nil {
 		return err
 	}
@@ -114,11 +110,7 @@ func (w *Pages) workProgress(c *gin.Context) error {
 	return nil
 }
 
-func (w *Pages) works(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) works(c *gin.Context, a practice.Actor) error {
 	works, err := w.practice.OwnWork(c.Request.Context(), a)
 	if err != nil {
 		return err
@@ -132,12 +124,9 @@ func (w *Pages) works(c *gin.Context) error {
 }
 
 // askWork asks for what the page of works offers.
-func (w *Pages) askWork(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) askWork(c *gin.Context, a practice.Actor) error {
 	var work curriculum.Work
+	var err error
 	switch c.PostForm("kind") {
 	case curriculum.WorkExport:
 		work, err = w.practice.AskExport(c.Request.Context(), a)
@@ -154,11 +143,7 @@ func (w *Pages) askWork(c *gin.Context) error {
 }
 
 // callOffWork calls a work off. One that has ended meanwhile is shown as it is.
-func (w *Pages) callOffWork(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) callOffWork(c *gin.Context, a practice.Actor) error {
 	if _, err := w.practice.CallOffWork(c.Request.Context(), a, c.Param("id")); err != nil && !errors.Is(err, curriculum.ErrConflict) {
 		return err
 	}
@@ -167,11 +152,7 @@ func (w *Pages) callOffWork(c *gin.Context) error {
 }
 
 // askPack asks for the class pack of a set; how it is printed stands in the form.
-func (w *Pages) askPack(c *gin.Context) error {
-	a, err := w.actor(c)
-	if err != nil {
-		return err
-	}
+func (w *Pages) askPack(c *gin.Context, a practice.Actor) error {
 	query := url.Values{}
 	if c.PostForm("double") != "" {
 		query.Set("double", "1")
