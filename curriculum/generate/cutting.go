@@ -110,15 +110,7 @@ func jobMinutes(d *draw) (*item, error) {
 var wiresModels = []*model{{skill: "over-wires", name: "best-wire", version: 1, weight: 1, draw: bestWire}}
 
 func bestWire(d *draw) (*item, error) {
-	n, err := d.starts(manyStarts)
-	if err != nil {
-		return nil, err
-	}
-	f := isoExternal
-	if d.units == threadmath.Inch {
-		f = national
-	}
-	s, err := d.spacing(n)
+	n, s, f, err := d.external60()
 	if err != nil {
 		return nil, err
 	}

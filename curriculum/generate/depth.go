@@ -77,6 +77,20 @@ func depth60(d *draw) (*item, error) {
 	return it, nil
 }
 
+// external60 draws the starts and pitch of an external thread of 60°: ISO metric,
+// American National on an inch sheet.
+func (d *draw) external60() (n int, s spacing, form sixty, err error) {
+	form = isoExternal
+	if d.units == threadmath.Inch {
+		form = national
+	}
+	if n, err = d.starts(manyStarts); err != nil {
+		return 0, s, form, err
+	}
+	s, err = d.spacing(n)
+	return n, s, form, err
+}
+
 var infeedModels = []*model{{skill: "infeed-angle", name: "travel", version: 1, weight: 1, serve: serveCompound, draw: infeedTravel}}
 
 func serveCompound(m *machine, _ threadmath.System) string {
@@ -87,15 +101,7 @@ func serveCompound(m *machine, _ threadmath.System) string {
 }
 
 func infeedTravel(d *draw) (*item, error) {
-	n, err := d.starts(manyStarts)
-	if err != nil {
-		return nil, err
-	}
-	f := isoExternal
-	if d.units == threadmath.Inch {
-		f = national
-	}
-	s, err := d.spacing(n)
+	n, s, f, err := d.external60()
 	if err != nil {
 		return nil, err
 	}

@@ -45,15 +45,7 @@ func unsuited(text string, l threadmath.Length, s spacing, n int) string {
 var diametersModels = []*model{{skill: "diameters", name: "minor-and-pitch", version: 1, weight: 1, draw: diametersOf}}
 
 func diametersOf(d *draw) (*item, error) {
-	n, err := d.starts(manyStarts)
-	if err != nil {
-		return nil, err
-	}
-	f := isoExternal
-	if d.units == threadmath.Inch {
-		f = national
-	}
-	s, err := d.spacing(n)
+	n, s, f, err := d.external60()
 	if err != nil {
 		return nil, err
 	}
