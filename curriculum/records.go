@@ -22,6 +22,16 @@ const (
 	RoleSteward    = "steward"
 )
 
+// Ending says that something has been put to an end, without erasing it: a person
+// who left, a class that is over.
+type Ending struct {
+	At time.Time `json:"at"`
+	// By is the id of the person who ended it.
+	By string `json:"by"`
+	// Reason is in their words, and may be empty.
+	Reason string `json:"reason"`
+}
+
 // Person is an instructor or a steward.
 type Person struct {
 	ID       string    `json:"id"`
