@@ -145,6 +145,7 @@ func TestEveryWriteLeavesAnEvent(t *testing.T) {
 		w.write("instructor", "POST /v1/lathes/:id/checks", lathe+"/checks", `{"entry": "leadscrew", "what": "scratch over 10 turns", "predicted": "60 mm", "measured": "60.01 mm", "division": "0.02 mm"}`, "lathe checked")
 		logged := idIn(t, w.write("instructor", "POST /v1/lathes/:id/times", lathe+"/times", `{"handling_s": 12}`, "time logged"), "id")
 		w.write("instructor", "DELETE /v1/times/:id", "/v1/times/"+logged, "", "logged time taken back")
+		assert.Equal(t, s.lathe.ID, w.events()[0].About, "it stands with the lathe")
 		w.write("instructor", "POST /v1/classes", "/v1/classes", `{"name": "Wednesday"}`, "class created")
 		w.write("instructor", "POST /v1/classes/:id/learners", class+"/learners", `{"names": ["New One"]}`, "1 learners added")
 		w.write("instructor", "POST /v1/classes/:id/roster", class+"/roster", "seat,name,class\n90,From a list,\n", "1 learners added")

@@ -3,6 +3,7 @@ package web
 import (
 	"net/http"
 	"net/url"
+	"regexp"
 	"slices"
 	"time"
 
@@ -23,11 +24,65 @@ type eventsData struct {
 	Older string
 }
 
-// shownEvent is an event with what it is about in words. What was done is kept in
-// English.
+// shownEvent is an event in words. Did is empty where what was done is in words that
+// this version does not know.
 type shownEvent struct {
 	curriculum.Event
+	Did  string
 	Says phrase
+}
+
+// doings are what the store notes as done, in words for who reads the page. The log
+// is never changed, so that the words of earlier versions stay here.
+var doings = map[string]english{
+	"workshop created": "workshop created", "workshop changed": "workshop changed", "instructor added": "instructor added", "steward added": "steward added",
+
+	"link made": "link to sign in made", "signed in by link": "signed in by a link", "signed in by passphrase": "signed in by passphrase",
+	"passphrase set": "passphrase set", "PIN chosen": "PIN chosen", "PIN cleared": "PIN cleared",
+	"token made: read": "API token made: may look", "token made: mark": "API token made: may enter answers", "token made: manage": "API token made: may change things",
+	"token revoked": "API token revoked",
+
+	"class created": "class created", "class renamed": "class renamed", "learner changed": "learner changed", "learner erased": "learner erased",
+	"course set": "course changed", "class set built": "class set built",
+
+	"lathe added": "lathe added", "lathe changed": "lathe changed", "lathe checked": "lathe checked",
+	"job set": "job given", "job taken away": "job taken away", "shop session planned": "shop session planned", "shop session changed": "shop session changed",
+	"time logged": "time at the lathe logged", "logged time taken back": "logged time taken back",
+
+	"work asked for: class-set": "class set asked for", "work asked for: roster": "class list sent in", "work asked for: class-pack": "class pack asked for",
+	"work asked for: recompute": "comparison asked for", "work asked for: export": "export asked for",
+	"work called off: class-set": "class set called off", "work called off: roster": "class list called off", "work called off: class-pack": "class pack called off",
+	"work called off: recompute": "comparison called off", "work called off: export": "export called off",
+
+	"sign-off: settings": "sign-offs: rules changed", "sign-off: theory-opened": "sign-off: theory begun", "sign-off: theory": "sign-off: theory marked",
+	"sign-off: re-check-opened": "sign-off: re-check begun", "sign-off: re-check": "sign-off: re-check marked",
+	"sign-off: demonstration": "sign-off: demonstration witnessed", "sign-off: test-piece": "sign-off: test piece measured", "sign-off: decision": "sign-off: decided",
+	"sign-off: check-in": "sign-off: checked in at the lathe", "sign-off: restriction": "sign-off: restriction changed", "sign-off: revocation": "sign-off: revoked",
+	"sign-off names erased": "name erased from the record of sign-offs",
+}
+
+// countedDoings are those that say of how many.
+var countedDoings = []struct {
+	stored *regexp.Regexp
+	words  func(r reader, n int) string
+}{
+	{regexp.MustCompile(`^(\d{1,6}) learners added$`), func(r reader, n int) string { return r.N(n, "%s learner added", "%s learners added") }},
+	{regexp.MustCompile(`^verdict overruled, (\d{1,6}) answers marked anew$`), func(r reader, n int) string {
+		return r.N(n, "verdict changed, %s answer marked anew", "verdict changed, %s answers marked anew")
+	}},
+}
+
+// doneWords is what was done in the words of who reads it; empty where it is not known.
+func doneWords(r reader, stored string) string {
+	if words, ok := doings[stored]; ok {
+		return r.T(words)
+	}
+	for _, d := range countedDoings {
+		if m := d.stored.FindStringSubmatch(stored); m != nil {
+			return d.words(r, asCount(m[1]))
+		}
+	}
+	return ""
 }
 
 // aboutWords are the kinds of what events are about.
@@ -36,15 +91,15 @@ var aboutWords = map[string]english{
 	"token": "API token %s", "work": "work %s", "workshop": "workshop %s",
 }
 
-func showEvent(e curriculum.Event, zone *time.Location) shownEvent {
+func showEvent(r reader, e curriculum.Event, zone *time.Location) shownEvent {
 	e.At = e.At.In(zone)
+	out := shownEvent{e, doneWords(r, e.What), phraseOf("no longer there")}
 	if e.AboutKind == "overrule" { // it has no name
-		return shownEvent{e, phraseOf("changed verdict")}
+		out.Says = phraseOf("changed verdict")
+	} else if words, ok := aboutWords[e.AboutKind]; ok {
+		out.Says = phraseOf(words, e.AboutName)
 	}
-	if words, ok := aboutWords[e.AboutKind]; ok {
-		return shownEvent{e, phraseOf(words, e.AboutName)}
-	}
-	return shownEvent{e, phraseOf("what is gone")}
+	return out
 }
 
 // inputDay is how browsers write a day.
@@ -93,7 +148,7 @@ func (w *Pages) events(c *gin.Context, a practice.Actor) error {
 		return w.againPart(c, err, "events.html", "layout.html", v, query)
 	}
 	for _, e := range events {
-		d.Events = append(d.Events, showEvent(e, zone))
+		d.Events = append(d.Events, showEvent(w.reader(c), e, zone))
 	}
 	if more {
 		next := url.Values{"after": {events[len(events)-1].ID}}

@@ -154,14 +154,11 @@ func (db *DB) LogTime(ctx context.Context, t curriculum.LoggedTime, workshop str
 // RemoveTime takes a logged time back.
 func (db *DB) RemoveTime(ctx context.Context, workshop, id, by string, now time.Time) error {
 	return db.update(ctx, func(q querier) error {
-		res, err := q.ExecContext(ctx, `DELETE FROM logged_time WHERE id = $1 AND lathe_id IN (SELECT id FROM lathe WHERE workshop_id = $2)`, id, workshop)
+		lathe, err := one(ctx, q, scanText, `DELETE FROM logged_time WHERE id = $1 AND lathe_id IN (SELECT id FROM lathe WHERE workshop_id = $2) RETURNING lathe_id`, id, workshop)
 		if err != nil {
 			return err
 		}
-		if n, err := res.RowsAffected(); err != nil || n == 0 {
-			return firstError(err, curriculum.ErrNotFound)
-		}
-		return logEvent(ctx, q, workshop, now, by, "logged time taken back", id)
+		return logEvent(ctx, q, workshop, now, by, "logged time taken back", lathe)
 	})
 }
 
