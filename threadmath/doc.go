@@ -6,7 +6,8 @@
 // [Answer]; what makes no sense is a [DomainError] that names the field, the
 // value and what is allowed. Nothing gives NaN, an infinity or a panic.
 // [Rescue] says from measured grooves what went wrong. [Profile] draws a form,
-// [ParseDesignation] reads a thread's name, [AllSeries] holds the published sizes.
+// [ParseDesignation] reads a thread's name, [AllSeries] holds the published sizes,
+// [ChangeGears] are searched for every train that makes a ratio.
 //
 // # Exact and approximate
 //

@@ -38,10 +38,9 @@ const (
 	nearestTrain = 0.01
 )
 
-// train is a candidate: a, b, c, d in the order of GearTrain; c and d are 0 in
-// a simple train.
+// train is a candidate of the search for the best.
 type train struct {
-	a, b, c, d int
+	TrainWheels
 	// drivers and driven are the products of their wheels.
 	drivers, driven int64
 	// quotient is drivers/driven rounded once; equal ratios have equal quotients,
@@ -50,12 +49,6 @@ type train struct {
 	quotient, miss float64
 	exact          bool
 }
-
-func (t train) simple() bool { return t.c == 0 }
-func (t train) teeth() int   { return t.a + t.b + t.c + t.d }
-
-// room is by how many teeth the tighter stud of a compound train is cleared.
-func (t train) room() int { return min(t.a+t.b-t.c, t.c+t.d-t.b) }
 
 // gearTrains returns the change-gear trains for the lead, best first: exact
 // ones, then near ones by their error; nil where wheels or leadscrew are not
@@ -86,9 +79,9 @@ func (j *job) gearTrains() []GearTrain {
 	note := missingFactor(m.changeGears, target)
 	out := make([]GearTrain, len(found))
 	for i, t := range found {
-		g := GearTrain{Drivers: []int{t.a}, Driven: []int{t.b}}
-		if !t.simple() {
-			g.Drivers, g.Driven = append(g.Drivers, t.c), append(g.Driven, t.d)
+		g := GearTrain{Drivers: []int{t.A}, Driven: []int{t.B}}
+		if !t.Simple() {
+			g.Drivers, g.Driven = append(g.Drivers, t.C), append(g.Driven, t.D)
 		}
 		// (lead − L)/L = ratio/target − 1.
 		deviation := frac(t.drivers, t.driven).Quo(target).Sub(Int(1))
@@ -107,20 +100,22 @@ func (j *job) gearTrains() []GearTrain {
 	return out
 }
 
-// bracket is the change-gear bracket of a lathe: the fewest and most teeth that
-// the four wheels of a compound train may have together; 0 is no limit.
-type bracket struct{ least, greatest int }
-
-func (b *bracket) takes(t train) bool {
-	return b == nil || t.simple() || t.teeth() >= b.least && (b.greatest == 0 || t.teeth() <= b.greatest)
-}
-
 // searchTrains returns the listed trains of the wheels for the ratio.
 func searchTrains(wheels []int, target Ratio, limits *bracket) []train {
-	ratio := newTrainRatio(target)
+	gears, ratio := newChangeGears(wheels, limits), newTrainRatio(target)
 	list := trainList{worst: nearestTrain * (1 + 1e-12)} // 1 % itself counts, whatever the rounding
-	list.addSimple(wheels, ratio)
-	list.addCompound(wheels, ratio, limits)
+	gears.twos(func(t train) {
+		if ratio.rate(&t); t.miss <= list.worst {
+			list.add(t)
+		}
+	})
+	// A little wider than nearestTrain; the list draws the line itself.
+	gears.fours(ratio, 2*nearestTrain, func(dr, dn wheelPair) {
+		t := train{drivers: dr.product, driven: dn.product}
+		if ratio.rate(&t); t.miss <= list.worst && t.arrange(dr, dn, gears) {
+			list.add(t)
+		}
+	})
 	list.reduce()
 	return list.trains
 }
@@ -147,9 +142,9 @@ func (l *trainList) reduce() {
 		return cmp.Or(
 			cmp.Compare(x.miss, y.miss),
 			cmp.Compare(x.quotient, y.quotient),
-			boolFirst(x.simple(), y.simple()),
+			boolFirst(x.Simple(), y.Simple()),
 			cmp.Compare(x.teeth(), y.teeth()),
-			cmp.Compare(x.a, y.a), cmp.Compare(x.b, y.b), cmp.Compare(x.c, y.c),
+			cmp.Compare(x.A, y.A), cmp.Compare(x.B, y.B), cmp.Compare(x.C, y.C),
 		)
 	})
 	kept := l.trains[:0]
@@ -176,118 +171,15 @@ func boolFirst(x, y bool) int {
 	return 1
 }
 
-// trainRatio is the target ratio N/D prepared for many comparisons.
-type trainRatio struct {
-	num, den int64
-	// reachable is false where no product of two wheels can be exact.
-	reachable bool
-	value     float64
-}
-
-func newTrainRatio(r Ratio) trainRatio {
-	t := trainRatio{value: r.Float64()}
-	const most = maxTeeth * maxTeeth
-	if r.wide == nil && r.num <= most && r.den+1 <= most {
-		t.num, t.den, t.reachable = r.num, r.den+1, true
-	}
-	return t
-}
-
-// rate fills in what ranks the train.
-func (r trainRatio) rate(t *train) {
-	t.quotient = float64(t.drivers) / float64(t.driven)
-	t.exact = r.reachable && t.drivers*r.den == t.driven*r.num
-	if !t.exact {
-		t.miss = math.Abs(t.quotient/r.value - 1)
-		// Not exact, so not zero, whatever the rounding says.
-		t.miss = max(t.miss, math.SmallestNonzeroFloat64)
-	}
-}
-
-// addSimple adds every near or exact train of two wheels.
-func (l *trainList) addSimple(wheels []int, ratio trainRatio) {
-	sorted := slices.Sorted(slices.Values(wheels))
-	for _, a := range slices.Compact(slices.Clone(sorted)) {
-		for i, b := range sorted {
-			if i > 0 && b == sorted[i-1] {
-				continue
-			}
-			// The same wheel twice needs two on hand.
-			if a == b && (i+1 == len(sorted) || sorted[i+1] != b) {
-				continue
-			}
-			t := train{a: a, b: b, drivers: int64(a), driven: int64(b)}
-			if ratio.rate(&t); t.miss <= l.worst {
-				l.add(t)
-			}
-		}
-	}
-}
-
-// addCompound adds every near or exact train of four wheels that clears
-// its studs. Pairs are sorted by product, so that for each pair of drivers only
-// the driven pairs within 1 % are looked at: exhaustive, and seldom quadratic.
-func (l *trainList) addCompound(wheels []int, ratio trainRatio, limits *bracket) {
-	pairs := wheelPairs(wheels)
-	for _, dr := range pairs {
-		ideal := float64(dr.product) / ratio.value
-		// A little wider than nearestTrain; the list draws the line itself.
-		low, high := ideal/(1+2*nearestTrain), ideal*(1+2*nearestTrain)
-		at, _ := slices.BinarySearchFunc(pairs, low, func(p wheelPair, v float64) int { return cmp.Compare(float64(p.product), v) })
-		for _, dn := range pairs[at:] {
-			if float64(dn.product) > high {
-				break
-			}
-			if dr.x == dn.x || dr.x == dn.y || dr.y == dn.x || dr.y == dn.y {
-				continue
-			}
-			t := train{drivers: dr.product, driven: dn.product}
-			if ratio.rate(&t); t.miss > l.worst {
-				continue
-			}
-			if t.arrange(dr, dn, limits) {
-				l.add(t)
-			}
-		}
-	}
-}
-
 // arrange puts two drivers and two driven wheels on their studs with the most
 // room between rim and stud, and reports whether that is enough.
-func (t *train) arrange(dr, dn wheelPair, limits *bracket) (fits bool) {
-	best := 0
-	for i, w := range [4][4]int{
-		{dr.x, dn.x, dr.y, dn.y}, {dr.x, dn.y, dr.y, dn.x},
-		{dr.y, dn.x, dr.x, dn.y}, {dr.y, dn.y, dr.x, dn.x},
-	} {
-		o := train{a: w[0], b: w[1], c: w[2], d: w[3]}
-		if room := o.room(); i == 0 || room > best {
-			best = room
-			t.a, t.b, t.c, t.d = o.a, o.b, o.c, o.d
+func (t *train) arrange(dr, dn wheelPair, gears *ChangeGears) (fits bool) {
+	for i, w := range orders(dr, dn) {
+		if i == 0 || w.room() > t.room() {
+			t.TrainWheels = w
 		}
 	}
-	return best >= meshClearance && limits.takes(*t)
-}
-
-// wheelPair is two wheels, x ≤ y.
-type wheelPair struct {
-	x, y    int
-	product int64
-}
-
-// wheelPairs returns every pair of different wheels on hand once, by product.
-func wheelPairs(wheels []int) []wheelPair {
-	sorted := slices.Sorted(slices.Values(wheels))
-	var pairs []wheelPair
-	for i, x := range sorted {
-		for _, y := range sorted[i+1:] {
-			pairs = append(pairs, wheelPair{x, y, int64(x) * int64(y)})
-		}
-	}
-	slices.SortFunc(pairs, func(p, q wheelPair) int {
-		return cmp.Or(cmp.Compare(p.product, q.product), cmp.Compare(p.x, q.x))
-	})
-	return slices.Compact(pairs)
+	return gears.clears(t.TrainWheels)
 }
 
 // missingFactor says which prime factor of the ratio no wheel has, the reason

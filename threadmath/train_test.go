@@ -18,13 +18,13 @@ import (
 func permuted(wheels []int, target Ratio, limits *bracket) map[string][]train {
 	out := map[string][]train{}
 	keep := func(t train) {
-		if slices.Contains([]int{t.b, t.d}, t.a) && !t.simple() || !t.simple() && (t.c == t.b || t.c == t.d) {
+		if slices.Contains([]int{t.B, t.D}, t.A) && !t.Simple() || !t.Simple() && (t.C == t.B || t.C == t.D) {
 			return // a wheel that drives and is driven cancels
 		}
-		num, den := int64(t.a), int64(t.b)
-		if !t.simple() {
-			num, den = num*int64(t.c), den*int64(t.d)
-			if t.a+t.b < t.c+15 || t.c+t.d < t.b+15 {
+		num, den := int64(t.A), int64(t.B)
+		if !t.Simple() {
+			num, den = num*int64(t.C), den*int64(t.D)
+			if t.A+t.B < t.C+15 || t.C+t.D < t.B+15 {
 				return
 			}
 			if limits != nil && (t.teeth() < limits.least || limits.greatest > 0 && t.teeth() > limits.greatest) {
@@ -42,7 +42,7 @@ func permuted(wheels []int, target Ratio, limits *bracket) map[string][]train {
 			if k == i {
 				continue
 			}
-			keep(train{a: wheels[i], b: wheels[k]})
+			keep(train{TrainWheels: TrainWheels{A: wheels[i], B: wheels[k]}})
 			for l := range n {
 				if l == i || l == k {
 					continue
@@ -51,7 +51,7 @@ func permuted(wheels []int, target Ratio, limits *bracket) map[string][]train {
 					if m == i || m == k || m == l {
 						continue
 					}
-					keep(train{a: wheels[i], b: wheels[k], c: wheels[l], d: wheels[m]})
+					keep(train{TrainWheels: TrainWheels{wheels[i], wheels[k], wheels[l], wheels[m]}})
 				}
 			}
 		}
@@ -73,7 +73,7 @@ func compareTrains(t require.TestingT, wheels []int, target Ratio, limits *brack
 		last = miss
 		require.Equal(t, miss.Sign() == 0, f.exact)
 		require.True(t, slices.ContainsFunc(all[ratio.String()], func(o train) bool {
-			return o.a == f.a && o.b == f.b && o.c == f.c && o.d == f.d
+			return o.TrainWheels == f.TrainWheels
 		}), "%v is no train of these wheels", f)
 		if !f.exact {
 			require.False(t, listed[ratio.String()], "%s listed twice", ratio)
@@ -90,6 +90,48 @@ func compareTrains(t require.TestingT, wheels []int, target Ratio, limits *brack
 	}
 }
 
+// compareExact checks the exact trains, in every order that stands, against all
+// permutations, and that the search for the best lists none that is not one of them
+// and does not miss them all.
+func compareExact(t require.TestingT, wheels []int, target Ratio, limits *bracket) {
+	gears := newChangeGears(wheels, limits)
+	got := append(gears.Pairs(target), gears.Compounds(target)...)
+	var want []TrainWheels
+	for _, w := range permuted(wheels, target, limits)[target.String()] {
+		if !slices.Contains(want, w.TrainWheels) {
+			want = append(want, w.TrainWheels)
+		}
+	}
+	require.ElementsMatch(t, want, got)
+	for _, w := range got {
+		require.True(t, gears.Stands(w), w)
+		require.True(t, w.Ratio().Equal(target), w)
+	}
+	found := searchTrains(wheels, target, limits)
+	for _, f := range found {
+		require.Equal(t, f.exact, slices.Contains(got, f.TrainWheels), f)
+	}
+	require.Equal(t, len(got) > 0, len(found) > 0 && found[0].exact)
+}
+
+// TestStands judges any four wheels as the permutations do, whether they are on
+// hand or not.
+func TestStands(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		sizes := rapid.SampledFrom([]int{20, 30, 35, 40, 45, 50, 60, 80, 127})
+		wheels := rapid.SliceOfN(sizes, 0, 7).Draw(t, "wheels")
+		w := TrainWheels{sizes.Draw(t, "a"), sizes.Draw(t, "b"), sizes.Draw(t, "c"), sizes.Draw(t, "d")}
+		if rapid.Bool().Draw(t, "simple") {
+			w.C, w.D = 0, 0
+		}
+		limits := &bracket{least: rapid.IntRange(0, 180).Draw(t, "least"), greatest: rapid.IntRange(180, 320).Draw(t, "greatest")}
+		stands := slices.ContainsFunc(permuted(wheels, w.Ratio(), limits)[w.Ratio().String()], func(o train) bool { return o.TrainWheels == w })
+		require.Equal(t, stands, newChangeGears(wheels, limits).Stands(w), "%v of %v", w, wheels)
+	})
+	assert.True(t, TrainWheels{A: 20}.Ratio().Equal(Int(0)), "nothing driven")
+}
+
 func TestGearTrainsAgainstPermutations(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -103,6 +145,10 @@ func TestGearTrainsAgainstPermutations(t *testing.T) {
 			limits = &bracket{least: rapid.IntRange(0, 180).Draw(t, "least"), greatest: rapid.IntRange(180, 320).Draw(t, "greatest")}
 		}
 		compareTrains(t, wheels, target, limits)
+		compareExact(t, wheels, target, limits)
+		if w := rapid.Permutation(wheels).Draw(t, "exact"); len(w) >= 4 { // a ratio that some wheels make
+			compareExact(t, wheels, frac(int64(w[0]*w[2]), int64(w[1]*w[3])), limits)
+		}
 	})
 }
 
@@ -228,7 +274,7 @@ func TestGearTrainsOfOneSize(t *testing.T) {
 		assert.LessOrEqual(t, cap(found), 1024)
 		assert.True(t, slices.IsSortedFunc(found, func(x, y train) int { return cmp.Compare(x.miss, y.miss) }))
 		for _, f := range found {
-			assert.Equal(t, f.exact, int64(f.a)*int64(max(f.c, 1))*(target.den+1) == int64(f.b)*int64(max(f.d, 1))*target.num)
+			assert.Equal(t, f.exact, int64(f.A)*int64(max(f.C, 1))*(target.den+1) == int64(f.B)*int64(max(f.D, 1))*target.num)
 		}
 	}
 }

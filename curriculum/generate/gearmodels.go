@@ -98,17 +98,17 @@ func ratioForThread(d *draw) (*item, error) {
 // leadOfPair asks the other way round: which lead two wheels cut.
 func leadOfPair(d *draw) (*item, error) {
 	g := &d.machine.gears
-	t := train{a: oneOf(d, g.sizes()), b: oneOf(d, g.sizes())}
-	if !g.stands(t) {
+	t := threadmath.TrainWheels{A: oneOf(d, g.sizes), B: oneOf(d, g.sizes)}
+	if t.A == t.B || !g.Stands(t) { // like wheels cut the leadscrew's own lead
 		return nil, reject("%s cannot be put up", t)
 	}
-	if !d.machine.cuts(d.machine.leadscrew.Mul(g.turns).Mul(t.ratio())) {
+	if !d.machine.cuts(d.machine.leadscrew.Mul(g.turns).Mul(t.Ratio())) {
 		return nil, reject("%s cuts a lead beyond this lathe", t)
 	}
-	it := d.item(fmt.Sprintf("On %s a wheel of %d teeth on the stud drives, over an idler, one of %d teeth on the leadscrew.", d.latheName(), t.a, t.b))
-	it.given("A", "driver", itoa(t.a)+" teeth")
-	it.given("B", "driven", itoa(t.b)+" teeth")
-	it.ex.Givens.Values["A"], it.ex.Givens.Values["B"] = itoa(t.a), itoa(t.b)
+	it := d.item(fmt.Sprintf("On %s a wheel of %d teeth on the stud drives, over an idler, one of %d teeth on the leadscrew.", d.latheName(), t.A, t.B))
+	it.given("A", "driver", itoa(t.A)+" teeth")
+	it.given("B", "driven", itoa(t.B)+" teeth")
+	it.ex.Givens.Values["A"], it.ex.Givens.Values["B"] = itoa(t.A), itoa(t.B)
 	steps, _ := d.screw(it)
 	wrong := mistakes("gear-ratio", "train-inverted", "wheels-only")
 	if d.studTurns() {
@@ -126,7 +126,7 @@ func serveTrains(m *machine, units threadmath.System) string {
 	if why := serveGears(m, units); why != "" {
 		return why
 	}
-	if len(m.gears.sizes()) < 4 {
+	if len(m.gears.sizes) < 4 {
 		return "fewer than four different change gears"
 	}
 	return ""
@@ -138,12 +138,12 @@ func serveExact(m *machine, units threadmath.System) string {
 	if why := serveTrains(m, units); why != "" {
 		return why
 	}
-	if m.leadscrewSystem != units && !slices.ContainsFunc(m.gears.wheels, func(w int) bool { return w%127 == 0 }) {
+	if m.leadscrewSystem != units && !slices.ContainsFunc(m.gears.sizes, func(w int) bool { return w%127 == 0 }) {
 		return "no wheel of 127 teeth, so no lead in " + units.String() + " is exact"
 	}
 	for n := 2; n <= 6; n++ {
 		for _, s := range spacings[units] {
-			if lead := s.length.Times(n); m.cuts(lead) && len(m.gears.compounds(m.gearRatio(lead))) > 0 {
+			if lead := s.length.Times(n); m.cuts(lead) && len(m.gears.Compounds(m.gearRatio(lead))) > 0 {
 				return ""
 			}
 		}
@@ -152,13 +152,13 @@ func serveExact(m *machine, units threadmath.System) string {
 }
 
 // compoundTrain draws four wheels that can be put up and a lead this lathe would cut.
-func (d *draw) compoundTrain() (train, threadmath.Length, error) {
+func (d *draw) compoundTrain() (threadmath.TrainWheels, threadmath.Length, error) {
 	g := &d.machine.gears
-	sizes := g.sizes()
-	t := train{oneOf(d, sizes), oneOf(d, sizes), oneOf(d, sizes), oneOf(d, sizes)}
-	lead := d.machine.leadscrew.Mul(g.turns).Mul(t.ratio())
+	sizes := g.sizes
+	t := threadmath.TrainWheels{A: oneOf(d, sizes), B: oneOf(d, sizes), C: oneOf(d, sizes), D: oneOf(d, sizes)}
+	lead := d.machine.leadscrew.Mul(g.turns).Mul(t.Ratio())
 	switch {
-	case !g.stands(t):
+	case !g.Stands(t):
 		return t, lead, reject("%s cannot be put up", t)
 	case !d.machine.cuts(lead):
 		return t, lead, reject("%s cuts a lead beyond this lathe", t)
@@ -180,8 +180,8 @@ func leadOfTrain(d *draw) (*item, error) {
 	if err != nil {
 		return nil, err
 	}
-	it := d.item(fmt.Sprintf("On %s the stud's wheel of %d teeth drives one of %d; keyed to it a wheel of %d drives one of %d on the leadscrew.", d.latheName(), t.a, t.b, t.c, t.d))
-	it.wheels(map[string]int{"A": t.a, "B": t.b, "C": t.c, "D": t.d})
+	it := d.item(fmt.Sprintf("On %s the stud's wheel of %d teeth drives one of %d; keyed to it a wheel of %d drives one of %d on the leadscrew.", d.latheName(), t.A, t.B, t.C, t.D))
+	it.wheels(map[string]int{"A": t.A, "B": t.B, "C": t.C, "D": t.D})
 	steps, mixed := d.screw(it)
 	wrong := mistakes("gear-train", "one-pair", "inverted")
 	if d.studTurns() {
@@ -202,11 +202,11 @@ func leadOfTrain(d *draw) (*item, error) {
 
 // threadOfTrain draws a thread of several starts and a train of four wheels on
 // hand that cuts its lead exactly.
-func (d *draw) threadOfTrain() (n int, s spacing, t train, err error) {
+func (d *draw) threadOfTrain() (n int, s spacing, t threadmath.TrainWheels, err error) {
 	if n, s, err = d.thread(manyStarts); err != nil {
 		return n, s, t, err
 	}
-	fits := d.machine.gears.compounds(d.machine.gearRatio(s.length.Times(n)))
+	fits := d.machine.gears.Compounds(d.machine.gearRatio(s.length.Times(n)))
 	if len(fits) == 0 {
 		return n, s, t, reject("no four wheels on hand cut %d × %s", n, s.text)
 	}
@@ -219,10 +219,10 @@ func lastWheel(d *draw) (*item, error) {
 		return nil, err
 	}
 	it := d.item(fmt.Sprintf("%s thread with %s is to be cut on %s. Three wheels of the train are up: %d drives %d, keyed to %d.",
-		capital(article(startWords[n])), s.words(), d.latheName(), t.a, t.b, t.c))
+		capital(article(startWords[n])), s.words(), d.latheName(), t.A, t.B, t.C))
 	s.give(it)
 	it.given("n", "starts", itoa(n))
-	it.wheels(map[string]int{"A": t.a, "B": t.b, "C": t.c})
+	it.wheels(map[string]int{"A": t.A, "B": t.B, "C": t.C})
 	steps, mixed := d.screw(it)
 	wrong := mistakes("gear-train", "last-inverted", "last-one-pair", "last-for-pitch")
 	if mixed {
@@ -248,31 +248,34 @@ func whichSet(d *draw) (*item, error) {
 	g := &d.machine.gears
 	want := d.machine.gearRatio(s.length.Times(n))
 	type option struct {
-		train
+		threadmath.TrainWheels
 		mistake string
 	}
-	options := []option{{train: t}}
-	add := func(o train, mistake string) {
-		same := func(x option) bool { return x.ratio().Equal(o.ratio()) }
-		if g.stands(o) && !o.ratio().Equal(want) && !slices.ContainsFunc(options, same) {
+	options := []option{{TrainWheels: t}}
+	add := func(o threadmath.TrainWheels, mistake string) {
+		same := func(x option) bool { return x.Ratio().Equal(o.Ratio()) }
+		if g.Stands(o) && !o.Ratio().Equal(want) && !slices.ContainsFunc(options, same) {
 			options = append(options, option{o, mistake})
 		}
 	}
-	if pitch := g.compounds(d.machine.gearRatio(s.length)); len(pitch) > 0 {
+	if pitch := g.Compounds(d.machine.gearRatio(s.length)); len(pitch) > 0 {
 		add(oneOf(d, pitch), "set-for-pitch")
 	}
-	add(train{t.b, t.a, t.d, t.c}, "set-inverted")
+	add(threadmath.TrainWheels{A: t.B, B: t.A, C: t.D, D: t.C}, "set-inverted")
 	for range 40 { // one wheel changed for another: near it may be, exact it is not
 		o := t
-		o.d = oneOf(d, g.sizes())
-		if off := o.ratio().Quo(want).Float64() - 1; off > -nearSet && off < nearSet {
+		o.D = oneOf(d, g.sizes)
+		if off := o.Ratio().Quo(want).Float64() - 1; off > -nearSet && off < nearSet {
 			add(o, "set-near")
 			break
 		}
 	}
-	for _, pair := range g.simples(want) {
-		o := train{pair.a, pair.b, oneOf(d, g.sizes()), oneOf(d, g.sizes())}
-		if o.c != o.d {
+	for _, pair := range g.Pairs(want) {
+		if pair.A == pair.B { // cannot both drive and be driven
+			continue
+		}
+		o := threadmath.TrainWheels{A: pair.A, B: pair.B, C: oneOf(d, g.sizes), D: oneOf(d, g.sizes)}
+		if o.C != o.D {
 			add(o, "set-one-pair")
 			break
 		}

@@ -17,7 +17,7 @@ var toothModels = []*model{
 // studWheels are the wheels that can stand on the stud: the one that does, and
 // those on hand.
 func (g *gearing) studWheels() []int {
-	all := g.sizes()
+	all := slices.Clone(g.sizes)
 	if g.stud != 0 {
 		all = append(all, g.stud)
 	}
