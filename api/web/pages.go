@@ -146,7 +146,7 @@ func (w *Pages) Reference(contract any) gin.HandlerFunc {
 			return template.HTML(b.String()), err //nolint:gosec // our own template, which escapes
 		})
 	}
-	return w.handle(func(c *gin.Context) error {
+	return w.open(func(c *gin.Context) error {
 		text, err := written[w.reader(c).texts]()
 		if err != nil {
 			return err
