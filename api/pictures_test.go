@@ -2,6 +2,7 @@ package api_test
 
 import (
 	"flag"
+	"fmt"
 	"log/slog"
 	"net/http"
 	"net/http/httptest"
@@ -24,6 +25,7 @@ import (
 	"halfnut/curriculum/demo"
 	"halfnut/curriculum/practice"
 	"halfnut/curriculum/signoff"
+	"halfnut/curriculum/store"
 	"halfnut/curriculum/store/storetest"
 )
 
@@ -56,7 +58,59 @@ func startDemo(t *testing.T, languages *web.Languages) *service {
 	lathe := s.lathe2(t)
 	s.lathe, err = s.Lathe(ctx, s.instructor, lathe)
 	require.NoError(t, err)
+	s.someWork(t, db)
 	return s
+}
+
+// someWork asks for work of every kind and has most of it done: a class too large to be
+// waited for, its set and the pack of it, a comparison. One is called off, and one waits
+// for a service that has stopped.
+func (s *service) someWork(t *testing.T, db *store.DB) {
+	t.Helper()
+	ctx := t.Context()
+	class, err := s.AddClass(ctx, s.instructor, "Evening courses, all")
+	require.NoError(t, err)
+	name := func(i int) string { return fmt.Sprintf("Learner %d", i+1) }
+	names := make([]string, practice.MostAtOnce+1)
+	for i := range names {
+		names[i] = name(i)
+	}
+	_, err = s.AddLearners(ctx, s.instructor, class.ID, names)
+	require.NoError(t, err)
+	roster := "seat,name,class\n"
+	for i := len(names); i < 300; i++ { // more than are put on a list at once
+		roster += fmt.Sprintf("%d,%s,\n", i+1, name(i))
+	}
+	web.PrintPacks(s.Service)
+	q, err := db.StartQueue(store.QueueConfig{Do: s.DoWork, Silent: time.Minute, Log: slog.New(slog.DiscardHandler)})
+	require.NoError(t, err)
+	done := func(w *curriculum.Work, err error) curriculum.Work {
+		require.NoError(t, err)
+		require.Eventually(t, func() bool {
+			now, err := s.Work(ctx, s.instructor, w.ID)
+			*w = now
+			return err == nil && now.Ended()
+		}, 5*time.Minute, 20*time.Millisecond)
+		require.Equal(t, curriculum.WorkDone, w.State, w.Problem)
+		s.works = append(s.works, *w)
+		return *w
+	}
+	_, _, w, err := s.AskSet(ctx, s.instructor, class.ID, curriculum.SetSpec{Title: "Leads to begin with", Skills: []string{"lead"}, Count: 1, Lathe: s.lathe.ID, Units: "mm"})
+	set := done(w, err).Result.Set
+	pack, err := s.AskPack(ctx, s.instructor, set, "")
+	done(&pack, err)
+	_, w, err = s.ImportRoster(ctx, s.instructor, class.ID, []byte(roster), false)
+	done(w, err)
+	comparison, err := s.Recompute(ctx, s.instructor, false)
+	done(&comparison, err)
+	q.Stop()
+	export, err := s.AskExport(ctx, s.instructor)
+	require.NoError(t, err)
+	export, err = s.CallOffWork(ctx, s.instructor, export.ID)
+	require.NoError(t, err)
+	waits, err := s.AskPack(ctx, s.instructor, s.set.ID, "")
+	require.NoError(t, err)
+	s.works = append(s.works, export, waits)
 }
 
 // shot is a page and what is done on it before its picture is taken.
@@ -83,7 +137,7 @@ func (s *service) shots(t *testing.T) map[string][]shot {
 	class, board, first := "/classes/"+s.class.ID, "/shop-sessions/"+sessions[0].ID, s.variants[0]
 	file := "/signoff/learners/" + first.Learner + "/lathes/" + s.lathe.ID + "/" + signoff.Turning
 	training := "/signoff/learners/" + s.variants[4].Learner + "/lathes/" + s.lathe.ID + "/" + signoff.Turning
-	return map[string][]shot{
+	shots := map[string][]shot{
 		"visitor": {{"home", "/", ""}, {"bench-empty", "/bench", ""}, {"bench", "/bench?" + address.Encode(), ""}, {"join", "/join", ""}, {"join-name", "/join?code=" + s.class.JoiningCode, ""}, {"signin", "/signin", ""}, {"reference", "/reference", ""}},
 		"instructor": {
 			{"classes", "/classes", ""}, {"class", class, ""}, {"preview", class, chosen}, {"standing", class + "/standing", ""}, {"course", class + "/course", ""},
@@ -97,6 +151,10 @@ func (s *service) shots(t *testing.T) map[string][]shot {
 			{"plan", "/plan", ""}, {"skills", "/skills", ""}, {"sheets", "/sheets", ""}, {"sheet", "/sheets/" + first.Code, ""}, {"question", "/sheets/" + first.Code + "?one=5", ""}, {"own-signoffs", "/signoff", ""},
 		},
 	}
+	for _, w := range s.works {
+		shots["instructor"] = append(shots["instructor"], shot{"work-" + w.Kind + "-" + w.State, "/work/" + w.ID, ""})
+	}
+	return shots
 }
 
 // visitors signs each of them in.
@@ -125,7 +183,7 @@ func TestPictures(t *testing.T) {
 		for who, p := range s.visitors(t, width) {
 			onPhone := who == "learner" || who == "steward"
 			for _, x := range shots[who] {
-				if large == "" && (onPhone != (width == 360) || strings.HasSuffix(x.name, "-open") || slices.Contains([]string{"reference", "bench-empty", "join-name"}, x.name)) {
+				if large == "" && (onPhone != (width == 360) || strings.HasSuffix(x.name, "-open") || strings.HasPrefix(x.name, "work-") || slices.Contains([]string{"reference", "bench-empty", "join-name"}, x.name)) {
 					continue
 				}
 				p.open(x.path)
@@ -140,7 +198,9 @@ func TestPictures(t *testing.T) {
 					require.NoError(t, chromedp.Do(p.ctx, chromedp.EmulateViewport(width, 900, chromedp.EmulateScale(0.5))))
 				}
 				if large != "" {
-					action = chromedp.FullScreenshot(100)
+					if x.name != "reference" { // longer than a picture can be
+						action = chromedp.FullScreenshot(100)
+					}
 					name = x.name + "-" + strconv.FormatInt(width, 10) + ".png"
 				}
 				png, err := chromedp.Run(p.ctx, action)

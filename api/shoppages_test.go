@@ -152,7 +152,7 @@ func TestRosterPages(t *testing.T) {
 	choose()
 	p.script(`document.querySelector("input[name=partial]").checked = true; ""`)
 	require.EqualValues(t, 200, p.press("form[action$='/roster'] button"))
-	assert.Contains(t, p.text(".done"), "1 name is on the list now")
+	assert.Contains(t, p.text(".done"), "1 name was added to the list")
 	assert.Contains(t, p.text(".done"), "Line 3")
 	p.fits()
 	p.audit()

@@ -45,6 +45,7 @@ type service struct {
 	lathe      curriculum.Lathe
 	set        curriculum.ClassSet
 	variants   []curriculum.Variant
+	works      []curriculum.Work // of the demo workshop
 }
 
 func start(t *testing.T, db *store.DB) *service { return startWith(t, db, practice.Options{}) }

@@ -50,9 +50,9 @@ var doings = map[string]english{
 	"time logged": "time at the lathe logged", "logged time taken back": "logged time taken back",
 
 	"work asked for: class-set": "class set asked for", "work asked for: roster": "class list sent in", "work asked for: class-pack": "class pack asked for",
-	"work asked for: recompute": "comparison asked for", "work asked for: export": "export asked for",
+	"work asked for: recompute": "comparison asked for", "work asked for: export": "all records asked for",
 	"work called off: class-set": "class set called off", "work called off: roster": "class list called off", "work called off: class-pack": "class pack called off",
-	"work called off: recompute": "comparison called off", "work called off: export": "export called off",
+	"work called off: recompute": "comparison called off", "work called off: export": "all records called off",
 
 	"sign-off: settings": "sign-offs: rules changed", "sign-off: theory-opened": "sign-off: theory begun", "sign-off: theory": "sign-off: theory marked",
 	"sign-off: re-check-opened": "sign-off: re-check begun", "sign-off: re-check": "sign-off: re-check marked",
@@ -88,7 +88,7 @@ func doneWords(r reader, stored string) string {
 // aboutWords are the kinds of what events are about.
 var aboutWords = map[string]english{
 	"class": "class %s", "learner": "learner %s", "lathe": "lathe %s", "person": "person %s", "set": "class set %s", "shop-session": "shop session %s",
-	"token": "API token %s", "work": "work %s", "workshop": "workshop %s",
+	"token": "API token %s", "work": "long task %s", "workshop": "workshop %s",
 }
 
 func showEvent(r reader, e curriculum.Event, zone *time.Location) shownEvent {
@@ -97,7 +97,7 @@ func showEvent(r reader, e curriculum.Event, zone *time.Location) shownEvent {
 	if e.AboutKind == "overrule" { // it has no name
 		out.Says = phraseOf("changed verdict")
 	} else if words, ok := aboutWords[e.AboutKind]; ok {
-		out.Says = phraseOf(words, e.AboutName)
+		out.Says = phraseOf(words, workTitle(r, e.AboutName))
 	}
 	return out
 }

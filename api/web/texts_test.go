@@ -258,6 +258,11 @@ func (c *catalogue) addPages(t *testing.T) {
 		where := files.Position(f.Package).Filename
 		counted := map[ast.Expr]bool{}
 		ast.Inspect(f, func(n ast.Node) bool {
+			if l, ok := n.(*ast.CompositeLit); ok {
+				for _, key := range literals(info.Types[l].Type, l) {
+					c.add(t, where, key, "")
+				}
+			}
 			call, ok := n.(*ast.CallExpr)
 			if ok && len(call.Args) >= 3 {
 				if one, many := value(call.Args[1]), value(call.Args[2]); one != "" && many != "" && (called(call) == "N" || called(call) == "count") {
@@ -273,6 +278,45 @@ func (c *catalogue) addPages(t *testing.T) {
 			return true
 		})
 	}
+}
+
+// literals are the constants of the type english in a literal of a type. The type
+// checker passes over what stands behind a key of another package.
+func literals(of types.Type, e ast.Expr) []string {
+	if of == nil {
+		return nil
+	}
+	if l, ok := e.(*ast.BasicLit); ok && strings.HasSuffix(of.String(), "web.english") {
+		text, err := strconv.Unquote(l.Value)
+		if err != nil || !strings.ContainsFunc(text, isLetter) {
+			return nil
+		}
+		return []string{text}
+	}
+	l, ok := e.(*ast.CompositeLit)
+	if !ok {
+		return nil
+	}
+	var out []string
+	for i, x := range l.Elts {
+		kv, keyed := x.(*ast.KeyValueExpr)
+		if keyed {
+			x = kv.Value
+		}
+		switch of := of.Underlying().(type) {
+		case *types.Map:
+			out = append(out, literals(of.Elem(), x)...)
+		case *types.Slice:
+			out = append(out, literals(of.Elem(), x)...)
+		case *types.Struct:
+			for j := range of.NumFields() {
+				if field := of.Field(j); keyed && field.Name() == fmt.Sprint(kv.Key) || !keyed && i == j {
+					out = append(out, literals(field.Type(), x)...)
+				}
+			}
+		}
+	}
+	return out
 }
 
 func selected(e ast.Expr) string {

@@ -55,7 +55,7 @@ var workWords = map[string]struct{ Name, Steps english }{
 	curriculum.WorkRoster:    {"Class list", "%s of %s names."},
 	curriculum.WorkClassPack: {"Class pack", "%s of %s sheets laid out."},
 	curriculum.WorkRecompute: {"Comparison", "%s of %s learners compared."},
-	curriculum.WorkExport:    {"Export", "%s of %s."},
+	curriculum.WorkExport:    {"All records", "%s of %s."},
 }
 
 var workStates = map[string]english{
@@ -72,9 +72,21 @@ type shownWork struct {
 	Name, Steps, Says english
 }
 
-func showWork(w curriculum.Work) shownWork {
+func showWork(r reader, w curriculum.Work) shownWork {
 	words := workWords[w.Kind]
+	w.Title = workTitle(r, w.Title)
 	return shownWork{Work: w, Name: words.Name, Steps: words.Steps, Says: workStates[w.State]}
+}
+
+// comparisonTitle is the only title of a work that nobody has given.
+const comparisonTitle english = "Mastery and the record"
+
+// workTitle is a work's title for who reads it.
+func workTitle(r reader, title string) string {
+	if title == string(comparisonTitle) {
+		return r.T(comparisonTitle)
+	}
+	return title
 }
 
 // Kept says that the work's file can still be fetched.
@@ -88,7 +100,7 @@ func (w shownWork) MiB() float64 { return max(0.1, float64(w.Result.File.Bytes)/
 
 func (w *Pages) shownWork(c *gin.Context, a practice.Actor) (shownWork, error) {
 	work, err := w.practice.Work(c.Request.Context(), a, c.Param("id"))
-	return showWork(work), err
+	return showWork(w.reader(c), work), err
 }
 
 func (w *Pages) work(c *gin.Context, a practice.Actor) error {
@@ -117,9 +129,9 @@ func (w *Pages) works(c *gin.Context, a practice.Actor) error {
 	}
 	shown := make([]shownWork, len(works))
 	for i, work := range works {
-		shown[i] = showWork(work)
+		shown[i] = showWork(w.reader(c), work)
 	}
-	w.show(c, http.StatusOK, "works.html", view{Title: w.t(c, "Work"), Role: a.Role, Data: shown})
+	w.show(c, http.StatusOK, "works.html", view{Title: w.t(c, "Long tasks"), Role: a.Role, Data: shown})
 	return nil
 }
 
