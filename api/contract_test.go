@@ -149,6 +149,7 @@ func TestContractNamesEveryField(t *testing.T) {
 		"Skill":         reflect.TypeFor[curriculum.Skill](),
 		"Workshop":      reflect.TypeFor[curriculum.Workshop](),
 		"Lathe":         reflect.TypeFor[curriculum.Lathe](),
+		"Person":        reflect.TypeFor[curriculum.Person](),
 		"Class":         reflect.TypeFor[curriculum.Class](),
 		"Learner":       reflect.TypeFor[curriculum.Learner](),
 		"ClassSet":      reflect.TypeFor[curriculum.ClassSet](),

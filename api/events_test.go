@@ -123,6 +123,8 @@ func TestEveryWriteLeavesAnEvent(t *testing.T) {
 		s.master(t, db)
 		second, link, err := s.AddPerson(ctx, s.instructor, "Second instructor", curriculum.RoleInstructor)
 		require.NoError(t, err)
+		leaving, _, err := s.AddPerson(ctx, s.instructor, "Third instructor", curriculum.RoleInstructor)
+		require.NoError(t, err)
 		w := writer{t: t, s: s, tokens: s.tokens(t), ids: map[string]string{"instructor": s.instructor.ID, "learner": s.variants[0].Learner, "third": s.variants[2].Learner, "second": second.ID}, seen: map[string]bool{}}
 		learner, lathe, class, set := s.variants[0].Learner, "/v1/lathes/"+s.lathe.ID, "/v1/classes/"+s.class.ID, "/v1/sets/"+s.set.ID
 
@@ -137,6 +139,8 @@ func TestEveryWriteLeavesAnEvent(t *testing.T) {
 		w.write("instructor", "DELETE /v1/tokens/:id", "/v1/tokens/"+token, "", "token revoked")
 		w.write("instructor", "POST /v1/people", "/v1/people", `{"name": "Door", "role": "steward"}`, "steward added")
 		w.write("instructor", "POST /v1/people/:id/link", "/v1/people/"+second.ID+"/link", "", "link made")
+		w.write("instructor", "PUT /v1/people/:id/end", "/v1/people/"+leaving.ID+"/end", `{"reason": "retired"}`, "person ended")
+		w.write("instructor", "DELETE /v1/people/:id/end", "/v1/people/"+leaving.ID+"/end", "", "person let in again")
 		w.write("second", "PUT /v1/session/units", "/v1/session/units", `{"units": "both"}`, "")
 		w.write("second", "DELETE /v1/session", "/v1/session", "", "")
 
@@ -149,6 +153,9 @@ func TestEveryWriteLeavesAnEvent(t *testing.T) {
 		w.write("instructor", "POST /v1/classes", "/v1/classes", `{"name": "Wednesday"}`, "class created")
 		w.write("instructor", "POST /v1/classes/:id/learners", class+"/learners", `{"names": ["New One"]}`, "1 learners added")
 		w.write("instructor", "POST /v1/classes/:id/roster", class+"/roster", "seat,name,class\n90,From a list,\n", "1 learners added")
+		w.write("instructor", "PUT /v1/classes/:id/end", class+"/end", `{}`, "class ended")
+		w.write("instructor", "DELETE /v1/classes/:id/end", class+"/end", "", "class opened again")
+		w.write("instructor", "POST /v1/classes/:id/joining-code", class+"/joining-code", "", "joining code made anew")
 		now, err := s.Class(ctx, s.instructor, s.class.ID)
 		require.NoError(t, err)
 		w.at(documentOf(t, now.Version)).write("instructor", "PUT /v1/classes/:id", class, `{"name": "Thursday"}`, "class renamed")

@@ -207,7 +207,11 @@ func (s *server) changeLathe(c *gin.Context, a practice.Actor) error {
 }
 
 func (s *server) classes(c *gin.Context, a practice.Actor) error {
-	cs, err := s.practice.Classes(c.Request.Context(), a)
+	of := s.practice.Classes
+	if c.Query("ended") == "true" {
+		of = s.practice.EndedClasses
+	}
+	cs, err := of(c.Request.Context(), a)
 	if err != nil {
 		return err
 	}
@@ -226,8 +230,12 @@ func (s *server) addClass(c *gin.Context, a practice.Actor) error {
 		return err
 	}
 	c.Header("Location", "/v1/classes/"+class.ID)
+	return classAnswer(c, http.StatusCreated, class)
+}
+
+func classAnswer(c *gin.Context, status int, class curriculum.Class) error {
 	c.Header("ETag", etag(class.Version))
-	return answer(c, http.StatusCreated, class)
+	return answer(c, status, class)
 }
 
 func (s *server) class(c *gin.Context, a practice.Actor) error {
@@ -235,8 +243,7 @@ func (s *server) class(c *gin.Context, a practice.Actor) error {
 	if err != nil {
 		return err
 	}
-	c.Header("ETag", etag(class.Version))
-	return answer(c, http.StatusOK, class)
+	return classAnswer(c, http.StatusOK, class)
 }
 
 func (s *server) renameClass(c *gin.Context, a practice.Actor) error {
@@ -254,8 +261,7 @@ func (s *server) renameClass(c *gin.Context, a practice.Actor) error {
 	if err != nil {
 		return err
 	}
-	c.Header("ETag", etag(class.Version))
-	return answer(c, http.StatusOK, class)
+	return classAnswer(c, http.StatusOK, class)
 }
 
 func (s *server) learners(c *gin.Context, a practice.Actor) error {

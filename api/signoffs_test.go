@@ -22,6 +22,8 @@ var signOffDoors = map[string]struct {
 	"GET /v1/people":                                                  {"/v1/people", "", [5]int{401, 403, 403, 200, 200}},
 	"POST /v1/people":                                                 {"/v1/people", `{"name": "", "role": "steward"}`, [5]int{401, 403, 403, 422, 422}},
 	"POST /v1/people/:id/link":                                        {"/v1/people/none/link", "", [5]int{401, 403, 403, 404, 404}},
+	"PUT /v1/people/:id/end":                                          {"/v1/people/none/end", `{"reason": ""}`, [5]int{401, 403, 403, 404, 404}},
+	"DELETE /v1/people/:id/end":                                       {"/v1/people/none/end", "", [5]int{401, 403, 403, 404, 404}},
 	"GET /v1/signoff/operations":                                      {"/v1/signoff/operations", "", [5]int{200, 200, 200, 200, 200}},
 	"GET /v1/signoff/rules":                                           {"/v1/signoff/rules", "", [5]int{401, 200, 200, 200, 200}},
 	"PUT /v1/signoff/rules":                                           {"/v1/signoff/rules", `{"pass_mark": 79}`, [5]int{401, 403, 403, 422, 422}},

@@ -40,6 +40,8 @@ type Person struct {
 	Role     string    `json:"role"`
 	Units    Units     `json:"-"` // in which lengths are shown to them; their own affair
 	Created  time.Time `json:"created"`
+	// Ended is set while the person may not come in: they have left.
+	Ended *Ending `json:"ended,omitempty"`
 }
 
 // Lathe is one machine of a workshop.
@@ -61,6 +63,8 @@ type Class struct {
 	JoiningCode string    `json:"joining_code,omitempty"`
 	Version     int       `json:"version"`
 	Created     time.Time `json:"created"`
+	// Ended is set while the class is over: it is read and marked, not added to.
+	Ended *Ending `json:"ended,omitempty"`
 }
 
 // Learner is a person in a class. Nothing is kept but a name as the class calls

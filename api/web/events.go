@@ -42,7 +42,10 @@ var doings = map[string]english{
 	"token made: read": "API token made: may look", "token made: mark": "API token made: may enter answers", "token made: manage": "API token made: may change things",
 	"token revoked": "API token revoked",
 
-	"class created": "class created", "class renamed": "class renamed", "learner changed": "learner changed", "learner erased": "learner erased",
+	"person ended": "ended: may not sign in any more", "person let in again": "may sign in again",
+
+	"class created": "class created", "class renamed": "class renamed", "class ended": "class ended", "class opened again": "class opened again",
+	"joining code made anew": "joining code made anew", "learner changed": "learner changed", "learner erased": "learner erased",
 	"course set": "course changed", "class set built": "class set built",
 
 	"lathe added": "lathe added", "lathe changed": "lathe changed", "lathe checked": "lathe checked",

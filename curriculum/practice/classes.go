@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 
 	"halfnut/curriculum"
@@ -65,6 +66,9 @@ func (s *Service) Lathes(ctx context.Context, a Actor) ([]curriculum.Lathe, erro
 	return s.store.Lathes(ctx, a.Workshop)
 }
 
+// classNameTaken says it of ended classes as well, which stand in a list of their own.
+const classNameTaken = "the workshop already has a class of this name; one that has ended can be renamed"
+
 // AddClass makes a class with a fresh joining code.
 func (s *Service) AddClass(ctx context.Context, a Actor, name string) (curriculum.Class, error) {
 	if err := a.instructor(); err != nil {
@@ -79,7 +83,7 @@ func (s *Service) AddClass(ctx context.Context, a Actor, name string) (curriculu
 		return curriculum.Class{}, err
 	}
 	c := curriculum.Class{ID: newID(), Workshop: a.Workshop, Name: name, JoiningCode: code, Version: 1, Created: s.now()}
-	return c, conflictField(s.store.CreateClass(ctx, c, a.ID), "/name", name, "the workshop already has a class of this name")
+	return c, conflictField(s.store.CreateClass(ctx, c, a.ID), "/name", name, classNameTaken)
 }
 
 // RenameClass gives a class another name if it still has the version that the
@@ -94,19 +98,41 @@ func (s *Service) RenameClass(ctx context.Context, a Actor, id string, version i
 	}
 	c.Version = version
 	if err := s.store.UpdateClass(ctx, c, a.ID, s.now()); err != nil {
-		return c, conflictField(err, "/name", c.Name, "the workshop already has a class of this name")
+		return c, conflictField(err, "/name", c.Name, classNameTaken)
 	}
 	c.Version++
 	return c, nil
 }
 
-// Classes returns the classes of an instructor's workshop.
+// Classes returns the classes of an instructor's workshop that go on.
 func (s *Service) Classes(ctx context.Context, a Actor) ([]curriculum.Class, error) {
+	return s.classes(ctx, a, false)
+}
+
+// EndedClasses returns the classes of an instructor's workshop that have ended.
+func (s *Service) EndedClasses(ctx context.Context, a Actor) ([]curriculum.Class, error) {
+	return s.classes(ctx, a, true)
+}
+
+func (s *Service) classes(ctx context.Context, a Actor, ended bool) ([]curriculum.Class, error) {
 	if err := a.instructor(); err != nil {
 		return nil, err
 	}
-	return s.store.Classes(ctx, a.Workshop)
+	all, err := s.store.Classes(ctx, a.Workshop)
+	return slices.DeleteFunc(all, func(c curriculum.Class) bool { return (c.Ended != nil) != ended }), err
 }
+
+// openClass is Class for whoever adds to the class or changes what is in it: one
+// that has ended is refused.
+func (s *Service) openClass(ctx context.Context, a Actor, id string) (curriculum.Class, error) {
+	c, err := s.Class(ctx, a, id)
+	if err == nil && c.Ended != nil {
+		return curriculum.Class{}, errClassEnded
+	}
+	return c, err
+}
+
+var errClassEnded = fmt.Errorf("%w: this class has ended: it is read, printed and marked, and nothing is added to it or changed; the page of the class, or DELETE /v1/classes/{id}/end, opens it again", curriculum.ErrConflict)
 
 // Class returns a class of an instructor's workshop.
 func (s *Service) Class(ctx context.Context, a Actor, id string) (curriculum.Class, error) {
@@ -122,7 +148,7 @@ func (s *Service) Class(ctx context.Context, a Actor, id string) (curriculum.Cla
 
 // AddLearners puts names on a class's list, all of them or none.
 func (s *Service) AddLearners(ctx context.Context, a Actor, class string, names []string) ([]curriculum.Learner, error) {
-	c, err := s.Class(ctx, a, class)
+	c, err := s.openClass(ctx, a, class)
 	if err != nil {
 		return nil, err
 	}
@@ -181,7 +207,7 @@ func (s *Service) LearnerOf(ctx context.Context, a Actor, class, id string) (cur
 // are issued keep the seat that they were issued for; lines of the record of
 // sign-offs stay bound to the name that they were made under.
 func (s *Service) ChangeLearner(ctx context.Context, a Actor, class, id string, version int, name string, seat int) (curriculum.Learner, error) {
-	c, err := s.Class(ctx, a, class)
+	c, err := s.openClass(ctx, a, class)
 	if err != nil {
 		return curriculum.Learner{}, err
 	}

@@ -28,7 +28,7 @@ const (
 // SetCourse sets what a class is taught for. version is that of the course the
 // caller saw, 0 for the first.
 func (s *Service) SetCourse(ctx context.Context, a Actor, class string, version int, spec curriculum.CourseSpec) (curriculum.Course, error) {
-	c, err := s.Class(ctx, a, class)
+	c, err := s.openClass(ctx, a, class)
 	if err != nil {
 		return curriculum.Course{}, err
 	}

@@ -170,12 +170,7 @@ func (s *Service) Actor(ctx context.Context, token string) (Actor, error) {
 	}
 	a := Actor{ID: session.Subject, Workshop: session.Workshop, Role: RoleLearner}
 	if session.Kind == curriculum.SessionPerson {
-		p, err := s.store.Person(ctx, session.Subject)
-		if err != nil {
-			return Actor{}, err
-		}
-		a.Role, a.Units = p.Role, p.Units
-		return a, nil
+		return s.staffActor(ctx, session.Subject)
 	}
 	l, err := s.store.Learner(ctx, session.Subject)
 	if err != nil {
@@ -183,6 +178,18 @@ func (s *Service) Actor(ctx context.Context, token string) (Actor, error) {
 	}
 	a.Units = l.Units
 	return a, nil
+}
+
+// staffActor is the instructor or steward of an id, as long as they have not left.
+func (s *Service) staffActor(ctx context.Context, id string) (Actor, error) {
+	p, err := s.store.Person(ctx, id)
+	if err != nil {
+		return Actor{}, err
+	}
+	if p.Ended != nil {
+		return Actor{}, curriculum.ErrNoSession
+	}
+	return Actor{ID: p.ID, Workshop: p.Workshop, Role: p.Role, Units: p.Units}, nil
 }
 
 // SetUnits keeps in which units lengths are shown to who asks: "mm", "in" or
@@ -209,8 +216,11 @@ func (s *Service) Joining(ctx context.Context, code string) (curriculum.Class, [
 	if errors.Is(err, curriculum.ErrNotFound) {
 		err = &curriculum.FieldError{Path: "/joining_code", Value: code, Reason: "no class has this joining code"}
 	}
+	if err == nil && c.Ended != nil {
+		err = &curriculum.FieldError{Path: "/joining_code", Value: code, Reason: "the class of this joining code has ended; ask your instructor"}
+	}
 	if err != nil {
-		return c, nil, err
+		return curriculum.Class{}, nil, err
 	}
 	ls, err := s.store.Learners(ctx, c.ID)
 	return c, ls, err

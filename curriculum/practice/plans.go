@@ -41,7 +41,8 @@ type purpose struct {
 }
 
 // purpose finds the course of the learner's classes whose day comes next; where
-// there is none, what the latest class set asked for.
+// there is none, what the latest class set asked for. Classes that have ended ask for
+// nothing.
 func (s *Service) purpose(ctx context.Context, learner curriculum.Learner) (purpose, error) {
 	classes, err := s.store.ClassesOf(ctx, learner.ID)
 	if err != nil {
@@ -52,6 +53,9 @@ func (s *Service) purpose(ctx context.Context, learner curriculum.Learner) (purp
 	var free *curriculum.ClassSet
 	var in, freeIn curriculum.Class
 	for _, class := range classes {
+		if class.Ended != nil {
+			continue
+		}
 		c, err := s.store.Course(ctx, class.ID)
 		switch {
 		case isNotFound(err):

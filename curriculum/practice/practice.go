@@ -113,14 +113,15 @@ func (s *Service) Workshops(ctx context.Context) ([]curriculum.Workshop, error) 
 	return s.store.Workshops(ctx)
 }
 
-// FirstInstructor returns the instructor a workshop was begun by.
+// FirstInstructor returns the instructor a workshop was begun by; the next one where
+// they have left.
 func (s *Service) FirstInstructor(ctx context.Context, workshop string) (curriculum.Person, error) {
 	people, err := s.store.People(ctx, workshop)
 	if err != nil {
 		return curriculum.Person{}, err
 	}
 	for _, p := range people {
-		if p.Role == curriculum.RoleInstructor {
+		if p.Role == curriculum.RoleInstructor && p.Ended == nil {
 			return p, nil
 		}
 	}

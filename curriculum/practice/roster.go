@@ -36,7 +36,7 @@ type RosterResult struct {
 // is read and judged at once, and put on the class list by the work that is given
 // back.
 func (s *Service) ImportRoster(ctx context.Context, a Actor, class string, data []byte, partial bool) (RosterResult, *curriculum.Work, error) {
-	c, err := s.Class(ctx, a, class)
+	c, err := s.openClass(ctx, a, class)
 	if err != nil {
 		return RosterResult{}, nil, err
 	}
@@ -76,7 +76,7 @@ func (s *Service) addRoster(ctx context.Context, r *Running) error {
 	if err := r.Args(&in); err != nil {
 		return err
 	}
-	c, err := s.Class(ctx, r.Actor, in.Class)
+	c, err := s.openClass(ctx, r.Actor, in.Class)
 	if err != nil {
 		return err
 	}

@@ -79,7 +79,7 @@ func (s *Service) drawSet(ctx context.Context, r *Running) error {
 
 // planSet checks what is asked of a set and returns it without its variants.
 func (s *Service) planSet(ctx context.Context, a Actor, class string, spec curriculum.SetSpec) (set curriculum.ClassSet, learners []curriculum.Learner, err error) {
-	c, err := s.Class(ctx, a, class)
+	c, err := s.openClass(ctx, a, class)
 	if err != nil {
 		return set, nil, err
 	}

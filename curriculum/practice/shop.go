@@ -16,7 +16,7 @@ import (
 // profile stands in for the request's own; the minutes must follow from it. A
 // job that gets no bench card is kept, and gives no turn: Jobs says why.
 func (s *Service) SetJob(ctx context.Context, a Actor, j curriculum.Job) (curriculum.Job, error) {
-	c, err := s.Class(ctx, a, j.Class)
+	c, err := s.openClass(ctx, a, j.Class)
 	if err != nil {
 		return j, err
 	}
@@ -51,7 +51,7 @@ func (s *Service) SetJob(ctx context.Context, a Actor, j curriculum.Job) (curric
 // RemoveJob takes a learner's job away if it still has j's version. Sessions that
 // are planned already keep their plan.
 func (s *Service) RemoveJob(ctx context.Context, a Actor, j curriculum.Job) error {
-	c, err := s.Class(ctx, a, j.Class)
+	c, err := s.openClass(ctx, a, j.Class)
 	if err != nil {
 		return err
 	}
@@ -258,6 +258,9 @@ func (s *Service) ChangeShop(ctx context.Context, a Actor, id string, version in
 
 // planShop fills in the plan from the class's jobs as they are now.
 func (s *Service) planShop(ctx context.Context, a Actor, out *curriculum.ShopSession) (err error) {
+	if _, err := s.openClass(ctx, a, out.Class); err != nil {
+		return err
+	}
 	jobs, err := s.Jobs(ctx, a, out.Class)
 	if err != nil {
 		return err

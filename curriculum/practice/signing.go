@@ -258,7 +258,7 @@ func (s *Service) FindPresent(ctx context.Context, a Actor, name string) (string
 	var found []string
 	wanted := strings.Join(strings.Fields(name), " ")
 	for _, p := range people {
-		if strings.EqualFold(p.Name, wanted) {
+		if p.Ended == nil && strings.EqualFold(p.Name, wanted) {
 			found = append(found, p.ID)
 		}
 	}
@@ -276,7 +276,8 @@ func (s *Service) FindPresent(ctx context.Context, a Actor, name string) (string
 	return "", &curriculum.FieldError{Path: "/second", Value: name, Reason: fmt.Sprintf("%d people of this workshop have this name", len(found)), Allowed: "a name that one person has"}
 }
 
-// nameOf returns the name of a learner or person of the workshop.
+// nameOf returns the name of a learner of the workshop, or of one of its people who
+// has not left.
 func (s *Service) nameOf(ctx context.Context, workshop, id string) (string, error) {
 	l, err := s.store.Learner(ctx, id)
 	if err == nil && l.Workshop == workshop {
@@ -286,7 +287,7 @@ func (s *Service) nameOf(ctx context.Context, workshop, id string) (string, erro
 		return "", err
 	}
 	p, err := s.store.Person(ctx, id)
-	if err == nil && p.Workshop != workshop {
+	if err == nil && (p.Workshop != workshop || p.Ended != nil) {
 		err = curriculum.ErrNotFound
 	}
 	return p.Name, err
@@ -361,22 +362,19 @@ func (s *Service) AddPerson(ctx context.Context, a Actor, name, role string) (cu
 // LinkFor returns the secret of a new one-time link for somebody of the workshop
 // whose session has run out.
 func (s *Service) LinkFor(ctx context.Context, a Actor, person string) (curriculum.Person, string, error) {
-	var p curriculum.Person
-	if err := a.instructor(); err != nil {
-		return p, "", err
-	}
-	p, err := s.store.Person(ctx, person)
-	if err == nil && p.Workshop != a.Workshop {
-		err = curriculum.ErrNotFound
-	}
+	p, err := s.personOf(ctx, a, person)
 	if err != nil {
 		return curriculum.Person{}, "", err
+	}
+	if p.Ended != nil {
+		return p, "", errPersonEnded
 	}
 	link, err := s.newLink(ctx, p, a.ID)
 	return p, link, err
 }
 
-// Staff returns the instructors and stewards of the workshop, for staff.
+// Staff returns the instructors and stewards of the workshop, those who have left
+// too, for staff.
 func (s *Service) Staff(ctx context.Context, a Actor) ([]curriculum.Person, error) {
 	if err := a.staff(); err != nil {
 		return nil, err

@@ -3,6 +3,7 @@ package practice
 import (
 	"context"
 	"errors"
+	"fmt"
 	"strings"
 	"time"
 
@@ -46,11 +47,15 @@ func (s *Service) place(ctx context.Context, a Actor, p Place) (placed, error) {
 	return out, nil
 }
 
-// signer returns the token and name of the person who acts.
+// signer returns the token and name of the person who acts. Nothing is signed by who
+// has left, not even what a learner hands in of a sitting that they opened.
 func (s *Service) signer(ctx context.Context, a Actor) (token, name string, err error) {
 	p, err := s.store.Person(ctx, a.ID)
 	if err != nil {
 		return "", "", err
+	}
+	if p.Ended != nil {
+		return "", "", fmt.Errorf("%w: %s has left; nothing is signed in their name any more", curriculum.ErrConflict, p.Name)
 	}
 	token, err = s.token(ctx, a.Workshop, p.ID, p.Name)
 	return token, p.Name, err

@@ -61,7 +61,7 @@ func (s *Service) TokenActor(ctx context.Context, secret string) (Actor, string,
 	if err != nil {
 		return Actor{}, "", err
 	}
-	p, err := s.store.Person(ctx, t.Person)
+	a, err := s.staffActor(ctx, t.Person)
 	if err != nil {
 		return Actor{}, "", err
 	}
@@ -71,7 +71,7 @@ func (s *Service) TokenActor(ctx context.Context, secret string) (Actor, string,
 			return Actor{}, "", err
 		}
 	}
-	return Actor{ID: p.ID, Workshop: p.Workshop, Role: p.Role, Units: p.Units}, t.Scope, nil
+	return a, t.Scope, nil
 }
 
 // ScopeHolds reports whether a token of one scope may do what needs another.

@@ -36,28 +36,29 @@ func (db *DB) UpdateClass(ctx context.Context, c curriculum.Class, by string, no
 	})
 }
 
-const classColumns = `id, workshop_id, name, joining_code, version, created_at`
+const classColumns = `c.id, c.workshop_id, c.name, c.joining_code, c.version, c.created_at, c.ended_at, c.ended_by, c.ended_reason`
 
 // Class returns a class.
 func (db *DB) Class(ctx context.Context, id string) (curriculum.Class, error) {
-	return one(ctx, db.reader(ctx), scanClass, `SELECT `+classColumns+` FROM class WHERE id = $1`, id)
+	return one(ctx, db.reader(ctx), scanClass, `SELECT `+classColumns+` FROM class c WHERE c.id = $1`, id)
 }
 
 // ClassByCode returns the class that a joining code opens.
 func (db *DB) ClassByCode(ctx context.Context, code string) (curriculum.Class, error) {
-	return one(ctx, db.reader(ctx), scanClass, `SELECT `+classColumns+` FROM class WHERE joining_code = $1`, code)
+	return one(ctx, db.reader(ctx), scanClass, `SELECT `+classColumns+` FROM class c WHERE c.joining_code = $1`, code)
 }
 
-// Classes returns the classes of a workshop, oldest first.
+// Classes returns the classes of a workshop, ended ones too, oldest first.
 func (db *DB) Classes(ctx context.Context, workshop string) ([]curriculum.Class, error) {
 	return rows(ctx, db.reader(ctx), scanClass,
-		`SELECT `+classColumns+` FROM class WHERE workshop_id = $1 ORDER BY created_at, id`, workshop)
+		`SELECT `+classColumns+` FROM class c WHERE c.workshop_id = $1 ORDER BY c.created_at, c.id`, workshop)
 }
 
 func scanClass(r scanner) (c curriculum.Class, err error) {
-	var at int64
-	err = r.Scan(&c.ID, &c.Workshop, &c.Name, &c.JoiningCode, &c.Version, &at)
-	c.Created = fromMicros(at)
+	var at, ended int64
+	var by, reason string
+	err = r.Scan(&c.ID, &c.Workshop, &c.Name, &c.JoiningCode, &c.Version, &at, &ended, &by, &reason)
+	c.Created, c.Ended = fromMicros(at), ending(ended, by, reason)
 	return c, err
 }
 

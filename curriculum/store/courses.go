@@ -44,8 +44,7 @@ func (db *DB) Course(ctx context.Context, class string) (curriculum.Course, erro
 // ClassesOf returns the classes that a learner is in, oldest first.
 func (db *DB) ClassesOf(ctx context.Context, learner string) ([]curriculum.Class, error) {
 	return rows(ctx, db.reader(ctx), scanClass,
-		`SELECT c.id, c.workshop_id, c.name, c.joining_code, c.version, c.created_at
-		FROM enrolment e JOIN class c ON c.id = e.class_id WHERE e.learner_id = $1 ORDER BY c.created_at, c.id`, learner)
+		`SELECT `+classColumns+` FROM enrolment e JOIN class c ON c.id = e.class_id WHERE e.learner_id = $1 ORDER BY c.created_at, c.id`, learner)
 }
 
 func scanCourse(r scanner) (c curriculum.Course, err error) {

@@ -33,13 +33,13 @@ func (db *DB) RehashPassphrase(ctx context.Context, person, old, hash string) er
 	})
 }
 
-// Passphrases returns the people of a name who have a passphrase, in all
-// workshops, oldest first, at most most.
+// Passphrases returns the people of a name who have a passphrase and have not left,
+// in all workshops, oldest first, at most most.
 func (db *DB) Passphrases(ctx context.Context, name string, most int) ([]curriculum.Passphrase, error) {
 	return rows(ctx, db.reader(ctx), func(r scanner) (p curriculum.Passphrase, err error) {
 		err = r.Scan(&p.Person, &p.Workshop, &p.Hash)
 		return p, err
-	}, `SELECT p.id, p.workshop_id, h.hash FROM person p JOIN passphrase h ON h.person_id = p.id WHERE p.name = $1 ORDER BY p.created_at, p.id LIMIT $2`,
+	}, `SELECT p.id, p.workshop_id, h.hash FROM person p JOIN passphrase h ON h.person_id = p.id WHERE p.name = $1 AND p.ended_at = 0 ORDER BY p.created_at, p.id LIMIT $2`,
 		name, int64(most))
 }
 

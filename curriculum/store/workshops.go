@@ -72,23 +72,25 @@ func scanWorkshop(r scanner) (w curriculum.Workshop, err error) {
 	return w, err
 }
 
-const personColumns = `id, workshop_id, name, role, units, created_at`
+const personColumns = `id, workshop_id, name, role, units, created_at, ended_at, ended_by, ended_reason`
 
 // Person returns an instructor or steward.
 func (db *DB) Person(ctx context.Context, id string) (curriculum.Person, error) {
 	return one(ctx, db.reader(ctx), scanPerson, `SELECT `+personColumns+` FROM person WHERE id = $1`, id)
 }
 
-// People returns the instructors and stewards of a workshop, oldest first.
+// People returns the instructors and stewards of a workshop, those who have left
+// too, oldest first.
 func (db *DB) People(ctx context.Context, workshop string) ([]curriculum.Person, error) {
 	return rows(ctx, db.reader(ctx), scanPerson,
 		`SELECT `+personColumns+` FROM person WHERE workshop_id = $1 ORDER BY created_at, id`, workshop)
 }
 
 func scanPerson(r scanner) (p curriculum.Person, err error) {
-	var at int64
-	err = r.Scan(&p.ID, &p.Workshop, &p.Name, &p.Role, &p.Units, &at)
-	p.Created = fromMicros(at)
+	var at, ended int64
+	var by, reason string
+	err = r.Scan(&p.ID, &p.Workshop, &p.Name, &p.Role, &p.Units, &at, &ended, &by, &reason)
+	p.Created, p.Ended = fromMicros(at), ending(ended, by, reason)
 	return p, err
 }
 
