@@ -121,6 +121,8 @@ var doors = map[string]struct {
 	"GET /v1/lathes":                                   {"/v1/lathes", "", [5]int{401, 200, 200, 200, 200}},
 	"POST /v1/lathes":                                  {"/v1/lathes", `{"name": " ", "profile": {}}`, [5]int{401, 403, 403, 422, 422}},
 	"GET /v1/lathes/:id":                               {"/v1/lathes/LATHE", "", [5]int{401, 200, 200, 200, 404}},
+	"PUT /v1/lathes/:id/out-of-use":                    {"/v1/lathes/LATHE/out-of-use", `{"reason": " "}`, [5]int{401, 403, 403, 422, 404}},
+	"DELETE /v1/lathes/:id/out-of-use":                 {"/v1/lathes/LATHE/out-of-use", "", [5]int{401, 403, 403, 200, 404}},
 	"GET /v1/lathes/:id/skills":                        {"/v1/lathes/LATHE/skills?units=mm", "", [5]int{401, 403, 403, 200, 404}},
 	"GET /v1/lathes/:id/checks":                        {"/v1/lathes/LATHE/checks", "", [5]int{401, 200, 200, 200, 404}},
 	"POST /v1/lathes/:id/checks":                       {"/v1/lathes/LATHE/checks", `{"entry": "none", "what": "x", "predicted": "1", "measured": "1"}`, [5]int{401, 403, 403, 422, 404}},

@@ -242,7 +242,9 @@ func TestEveryWriteLeavesAnEvent(t *testing.T) {
 		assert.Equal(t, end.Seq, entries, "every line of the chain")
 		w.write("instructor", "DELETE /v1/signoff/learners/:id/name", "/v1/signoff/learners/"+learner+"/name", "", "sign-off names erased")
 
-		w.at("1").write("instructor", "PUT /v1/lathes/:id", lathe, `{"name": "Lathe 7", "profile": {}}`, "lathe changed")
+		w.write("instructor", "PUT /v1/lathes/:id/out-of-use", lathe+"/out-of-use", `{"reason": "chuck guard broken"}`, "lathe taken out of use: chuck guard broken")
+		w.write("instructor", "DELETE /v1/lathes/:id/out-of-use", lathe+"/out-of-use", "", "lathe put back in use")
+		w.at("3").write("instructor", "PUT /v1/lathes/:id", lathe, `{"name": "Lathe 7", "profile": {}}`, "lathe changed")
 		w.write("instructor", "POST /v1/learners/:id/erasure", "/v1/learners/"+s.variants[3].Learner+"/erasure", documentOf(t, map[string]string{"name": s.variants[3].Name}), "learner erased")
 
 		for _, r := range api.Routes() {

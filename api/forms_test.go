@@ -118,6 +118,7 @@ func TestFormsSayWhatIsWrong(t *testing.T) {
 		{"instructor", "POST /lathes", url.Values{"name": {"Lathe 9"}, "leadscrew": {"six"}, "change_gears": {"20 30"}}, 422, "leadscrew", "", []string{`value="Lathe 9"`, `value="six"`, `value="20 30"`}},
 		{"instructor", "POST " + lathe, url.Values{"name": {"Lathe 2"}, "version": {"1"}, "leadscrew": {"-6 mm"}}, 422, "leadscrew", "", []string{`value="-6 mm"`}},
 		{"instructor", "POST " + lathe + "/checks", url.Values{"entry": {"leadscrew"}, "what": {"scratch over 10 turns"}, "predicted": {"60 mm"}, "measured": {" "}, "division": {"0.02 mm"}}, 422, "measured", "", []string{`value="scratch over 10 turns"`, `value="60 mm"`, `value="0.02 mm"`}},
+		{"instructor", "POST " + lathe + "/out-of-use", url.Values{"reason": {strings.Repeat("guard ", 20)}}, 422, "reason", "1 to 80 characters", []string{`value="` + strings.Repeat("guard ", 20) + `"`}},
 		{"instructor", "POST " + lathe + "/times", url.Values{"set_up_min": {"12"}, "handling_s": {"quick"}}, 422, "handling_s", "", []string{`value="12"`, `value="quick"`}},
 		{"instructor", "POST /signoff/rules", url.Values{"pass_mark": {"70"}, "wait_hours": {"24"}, "sitting_minutes": {"45"}, "valid_months": {"12"}, "lapse_days": {"90"}, "minimum_age": {"0"}, "version": {"1"}}, 422, "pass_mark", "80 to 100", []string{`value="70"`, `value="45"`}},
 		{"instructor", "POST " + file + "/check-in", url.Values{"job": {"shaft"}, "second": {"Nobody At All"}}, 422, "check-in-second", "nobody of this workshop", []string{`value="shaft"`, `value="Nobody At All"`}},

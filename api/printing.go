@@ -153,8 +153,28 @@ func (s *server) shopBoard() handlerFunc {
 		if err != nil {
 			return worksheets.Sheet{}, err
 		}
-		return worksheets.ShopBoard(out, names, style)
+		lathes, err := s.practice.ShopLathesOut(c.Request.Context(), a, out)
+		if err != nil {
+			return worksheets.Sheet{}, err
+		}
+		return worksheets.ShopBoard(out, names, outOfUse(lathes, names), style)
 	})
+}
+
+// outOfUse says which lathes of a session are out of use, and whose turns are lost.
+func outOfUse(lathes []practice.LatheOut, names map[string]string) []string {
+	var out []string
+	for _, l := range lathes {
+		text := l.Lathe.Name + " " + l.Why + "."
+		for i, id := range l.Turns {
+			text += []string{" Nobody may take these turns: ", ", "}[min(i, 1)] + names[id]
+		}
+		if len(l.Turns) > 0 {
+			text += "."
+		}
+		out = append(out, text)
+	}
+	return out
 }
 
 func (s *server) signOffCard() handlerFunc {

@@ -142,6 +142,8 @@ func (s *server) routes() []route {
 		{"POST", "/v1/lathes", s.addLathe},
 		{"GET", "/v1/lathes/:id", s.lathe},
 		{"PUT", "/v1/lathes/:id", s.changeLathe},
+		{"PUT", "/v1/lathes/:id/out-of-use", ended(s.practice.TakeOutOfUse, tellLathe)},
+		{"DELETE", "/v1/lathes/:id/out-of-use", lifted(s.practice.PutBackInUse, tellLathe)},
 		{"GET", "/v1/lathes/:id/skills", s.latheSkills},
 		{"GET", "/v1/lathes/:id/checks", s.latheChecks},
 		{"POST", "/v1/lathes/:id/checks", s.checkLathe},

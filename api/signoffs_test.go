@@ -58,6 +58,7 @@ var stewardMay = map[string]int{
 	"GET /v1/signoff/learners/:id/card.pdf": 200, "GET /v1/signoff/learners/:id/lathes/:lathe/:operation": 200,
 	"GET /v1/signoff/learners/:id/lathes/:lathe/:operation/sheet.pdf": 200, "GET /v1/signoff/lathes/:id/today": 200,
 	"GET /v1/signoff/sittings/:id": 404, "POST /v1/signoff/sittings/:id/answers": 404,
+	"PUT /v1/lathes/:id/out-of-use":   422,
 	"POST /v1/signoff/demonstrations": 422, "POST /v1/signoff/check-ins": 422, "POST /v1/signoff/revocations": 409,
 }
 

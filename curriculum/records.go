@@ -23,7 +23,7 @@ const (
 )
 
 // Ending says that something has been put to an end, without erasing it: a person
-// who left, a class that is over.
+// who left, a class that is over, a lathe out of use.
 type Ending struct {
 	At time.Time `json:"at"`
 	// By is the id of the person who ended it.
@@ -50,8 +50,10 @@ type Lathe struct {
 	Workshop string           `json:"workshop"`
 	Name     string           `json:"name"`
 	Profile  threadmath.Lathe `json:"profile"`
-	Version  int              `json:"version"`
-	Created  time.Time        `json:"created"`
+	// OutOfUse is there while nobody may work at it.
+	OutOfUse *Ending   `json:"out_of_use,omitempty"`
+	Version  int       `json:"version"`
+	Created  time.Time `json:"created"`
 }
 
 // Class is a group of learners that is taught together.
@@ -101,8 +103,10 @@ type ClassSet struct {
 	LatheName string           `json:"lathe_name"`
 	Profile   threadmath.Lathe `json:"profile"`
 	// Seed rebuilds the variants; instructors only.
-	Seed    uint64    `json:"seed,omitempty"`
-	Created time.Time `json:"created"`
+	Seed uint64 `json:"seed,omitempty"`
+	// Withdrawn is there while its sheets are not to be answered.
+	Withdrawn *Ending   `json:"withdrawn,omitempty"`
+	Created   time.Time `json:"created"`
 }
 
 // Variant is one learner's sheet of a class set.
@@ -114,7 +118,9 @@ type Variant struct {
 	Name      string     `json:"name"`
 	Seat      int        `json:"seat"`
 	Exercises []Exercise `json:"exercises"`
-	Created   time.Time  `json:"created"`
+	// Withdrawn is there while its set is.
+	Withdrawn *Ending   `json:"withdrawn,omitempty"`
+	Created   time.Time `json:"created"`
 }
 
 // The ways an answer comes in.

@@ -39,14 +39,16 @@ type LoggedTime struct {
 
 // ShopSession is one meeting of a class in the shop.
 type ShopSession struct {
-	ID      string    `json:"id"`
-	Class   string    `json:"class"`
-	Begins  time.Time `json:"begins"`
-	Spec    ShopSpec  `json:"spec"`
-	Plan    ShopPlan  `json:"plan"`
-	Version int       `json:"version"`
-	Created time.Time `json:"created"`
-	Changed time.Time `json:"changed"`
+	ID     string    `json:"id"`
+	Class  string    `json:"class"`
+	Begins time.Time `json:"begins"`
+	Spec   ShopSpec  `json:"spec"`
+	Plan   ShopPlan  `json:"plan"`
+	// CalledOff is there while the session is not held.
+	CalledOff *Ending   `json:"called_off,omitempty"`
+	Version   int       `json:"version"`
+	Created   time.Time `json:"created"`
+	Changed   time.Time `json:"changed"`
 }
 
 // ShopSpec is what an instructor asks of a session. Minutes are whole.

@@ -90,10 +90,12 @@ func sheetMakers(lathe threadmath.Lathe, name string, length int, style Style) m
 			c.Leans = curriculum.Prove(curriculum.EntriesOf(lathe), nil)
 			return BenchCard(c, name, style)
 		},
-		"plan":           always(PlanSheet(plan, style)),
-		"lesson plan":    always(CourseSheet(name, course, style)),
-		"preparation":    always(Preparation(name, curriculum.Preparation{Groups: []curriculum.PreparationGroup{preparation}}, style)),
-		"board":          func() (Sheet, error) { return ShopBoard(session, names, style) },
+		"plan":        always(PlanSheet(plan, style)),
+		"lesson plan": always(CourseSheet(name, course, style)),
+		"preparation": always(Preparation(name, curriculum.Preparation{Groups: []curriculum.PreparationGroup{preparation}}, style)),
+		"board": func() (Sheet, error) {
+			return ShopBoard(session, names, []string{"Lathe 2 is out of use since 2026-03-01 (Anna Vale): chuck guard broken. Nobody may take these turns: Zoë."}, style)
+		},
 		"sign-off card":  sign.Sheet,
 		"sign-off sheet": always(signing.Sheet()),
 	}

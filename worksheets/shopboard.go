@@ -11,8 +11,8 @@ import (
 )
 
 // ShopBoard returns the board sheet of a session: who is where, when, with names for the ids of learners, lathes and
-// stations. Times are those of the spec's zone.
-func ShopBoard(s curriculum.ShopSession, names map[string]string, style Style) (Sheet, error) {
+// stations. Times are those of the spec's zone. Cautions say what of it cannot be.
+func ShopBoard(s curriculum.ShopSession, names map[string]string, cautions []string, style Style) (Sheet, error) {
 	zone, err := time.LoadLocation(s.Spec.Zone)
 	if err != nil {
 		return Sheet{}, fmt.Errorf("time zone of the session: %w", err)
@@ -35,6 +35,9 @@ func ShopBoard(s curriculum.ShopSession, names map[string]string, style Style) (
 			},
 			Footer: safetyFooter,
 		},
+	}
+	if len(cautions) > 0 {
+		sheet.Body = append(sheet.Body, Boxed{Title: "Out of use", Body: []Block{List{Entries: cautions}}})
 	}
 	var lathes [][]string // a row a turn, so that a long evening goes on over the page
 	for _, l := range s.Spec.Lathes {

@@ -5,6 +5,7 @@ import (
 	"net/url"
 	"regexp"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/gin-gonic/gin"
@@ -48,8 +49,9 @@ var doings = map[string]english{
 	"joining code made anew": "joining code made anew", "learner changed": "learner changed", "learner erased": "learner erased",
 	"course set": "course changed", "class set built": "class set built",
 
-	"lathe added": "lathe added", "lathe changed": "lathe changed", "lathe checked": "lathe checked",
+	"lathe added": "lathe added", "lathe changed": "lathe changed", "lathe checked": "lathe checked", "lathe put back in use": "lathe put back in use",
 	"job set": "job given", "job taken away": "job taken away", "shop session planned": "shop session planned", "shop session changed": "shop session changed",
+	"shop session held after all": "shop session held after all", "class set brought back": "class set brought back",
 	"time logged": "time at the lathe logged", "logged time taken back": "logged time taken back",
 
 	"work asked for: class-set": "class set asked for", "work asked for: roster": "class list sent in", "work asked for: class-pack": "class pack asked for",
@@ -75,10 +77,20 @@ var countedDoings = []struct {
 	}},
 }
 
+// reasonedDoings are those that say why, by what stands before the reason.
+var reasonedDoings = map[string]english{
+	"lathe taken out of use": "lathe taken out of use: %s", "shop session called off": "shop session called off: %s", "class set withdrawn": "class set withdrawn: %s",
+}
+
 // doneWords is what was done in the words of who reads it; empty where it is not known.
 func doneWords(r reader, stored string) string {
 	if words, ok := doings[stored]; ok {
 		return r.T(words)
+	}
+	if what, why, ok := strings.Cut(stored, ": "); ok {
+		if words, ok := reasonedDoings[what]; ok {
+			return r.T(words, why)
+		}
 	}
 	for _, d := range countedDoings {
 		if m := d.stored.FindStringSubmatch(stored); m != nil {

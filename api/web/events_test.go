@@ -27,6 +27,7 @@ func storedDoings(t *testing.T) []string {
 	work := slices.Sorted(maps.Keys(workWords))
 	added := map[string][]string{
 		"token made: ": curriculum.Scopes, "work asked for: ": work, "work called off: ": work,
+		"lathe taken out of use: ": {"chuck guard broken"}, "shop session called off: ": {"no heating: pipe burst"}, "class set withdrawn: ": {"wrong lathe"},
 		" added": {curriculum.RoleInstructor, curriculum.RoleSteward},
 	}
 	var out []string

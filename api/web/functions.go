@@ -47,6 +47,13 @@ func (x *texts) functions() template.FuncMap {
 		"has":     slices.Contains[[]string],
 		"is":      func(b *bool) bool { return b != nil && *b },
 		"list":    func(words ...string) []string { return words },
+		"named": func(names map[string]string, ids []string) []string {
+			out := make([]string, len(ids))
+			for i, id := range ids {
+				out[i] = names[id]
+			}
+			return out
+		},
 		"joined":  func(sep string, list []string) string { return strings.Join(list, sep) },
 		"counted": counted,
 		"anchor":  func(s string) string { return strings.ReplaceAll(strings.ToLower(s), " ", "-") },

@@ -97,6 +97,7 @@ func (w *Pages) classData(c *gin.Context, a practice.Actor) (d classData, err er
 	if d.Lathes, err = w.practice.Lathes(ctx, a); err != nil {
 		return d, err
 	}
+	d.Lathes = offered(d.Lathes)
 	ws, err := w.practice.Workshop(ctx, a)
 	if err != nil {
 		return d, err

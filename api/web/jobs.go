@@ -54,6 +54,11 @@ func (w *Pages) jobsData(c *gin.Context, a practice.Actor, learner string) (d jo
 			d.Learner = l
 		}
 	}
+	kept := ""
+	if j, has := d.Jobs[d.Learner.ID]; has {
+		kept = j.Lathe
+	}
+	d.Lathes = offered(d.Lathes, kept)
 	if learner != "" && d.Learner.ID == "" {
 		return d, told(curriculum.ErrNotFound, "This class has no such learner.")
 	}

@@ -18,12 +18,17 @@ import (
 
 type lathesData struct {
 	Lathes []curriculum.Lathe
+	Staff  staff
 	Form   jobForm
 }
 
 func (w *Pages) lathesData(c *gin.Context, a practice.Actor) (lathesData, error) {
 	ls, err := w.practice.Lathes(c.Request.Context(), a)
-	return lathesData{Lathes: ls, Form: latheForm(threadmath.Lathe{})}, err
+	if err != nil {
+		return lathesData{}, err
+	}
+	names, err := w.practice.StaffNames(c.Request.Context(), a)
+	return lathesData{Lathes: ls, Staff: names, Form: latheForm(threadmath.Lathe{})}, err
 }
 
 func (w *Pages) lathes(c *gin.Context, a practice.Actor) error {
@@ -82,6 +87,7 @@ func nameOr(where inputs) inputs {
 
 type latheData struct {
 	practice.LatheProofs
+	Staff   staff
 	Form    jobForm
 	Notes   latheNotes
 	Saved   bool
@@ -104,10 +110,14 @@ func (w *Pages) lathePage(c *gin.Context, a practice.Actor) (view, error) {
 	if err != nil {
 		return view{}, err
 	}
+	names, err := w.practice.StaffNames(c.Request.Context(), a)
+	if err != nil {
+		return view{}, err
+	}
 	form.Set("name", l.Name)
 	form.Set("version", strconv.Itoa(l.Version))
 	return view{Title: l.Name, Role: a.Role, Form: form, Data: latheData{
-		LatheProofs: p, Form: shape, Notes: w.notesOn(l), Saved: c.Query("saved") != "", Checked: c.Query("checked"),
+		LatheProofs: p, Staff: names, Form: shape, Notes: w.notesOn(l), Saved: c.Query("saved") != "", Checked: c.Query("checked"),
 	}}, nil
 }
 
@@ -154,6 +164,10 @@ func (w *Pages) changeLathe(c *gin.Context, a practice.Actor) error {
 		return err
 	}
 	kept := proofs.Lathe
+	names, err := w.practice.StaffNames(c.Request.Context(), a)
+	if err != nil {
+		return err
+	}
 	name := c.PostForm("name") // parses the form
 	shape := latheForm(kept.Profile)
 	profile, where, err := profileOfForm(shape, c.Request.PostForm)
@@ -164,7 +178,7 @@ func (w *Pages) changeLathe(c *gin.Context, a practice.Actor) error {
 		}
 	}
 	if err != nil {
-		return w.again(c, overtaken(err), "lathe.html", view{Title: kept.Name, Role: a.Role, Where: nameOr(where), Data: latheData{LatheProofs: proofs, Form: shape, Notes: w.notesOn(kept)}})
+		return w.again(c, overtaken(err), "lathe.html", view{Title: kept.Name, Role: a.Role, Where: nameOr(where), Data: latheData{LatheProofs: proofs, Staff: names, Form: shape, Notes: w.notesOn(kept)}})
 	}
 	c.Redirect(http.StatusSeeOther, "/lathes/"+kept.ID+"?saved=1")
 	return nil

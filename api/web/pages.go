@@ -356,6 +356,7 @@ func (w *Pages) Mount(e *gin.Engine) {
 		{"GET", "/lathes/:id", w.lathe},
 		{"POST", "/lathes/:id", w.changeLathe},
 		{"POST", "/lathes/:id/checks", w.checkLathe},
+		{"POST", "/lathes/:id/out-of-use", w.changeUse},
 	} {
 		e.Handle(r.method, r.path, w.known(r.handler))
 	}

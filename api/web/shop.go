@@ -38,6 +38,7 @@ func (w *Pages) shopListData(c *gin.Context, a practice.Actor) (d shopListData, 
 	if d.Lathes, err = w.practice.Lathes(ctx, a); err != nil {
 		return d, err
 	}
+	d.Lathes = offered(d.Lathes)
 	if d.Sessions, err = w.practice.ShopSessions(ctx, a, d.Class.ID); err != nil {
 		return d, err
 	}

@@ -22,10 +22,13 @@ type boardData struct {
 	Class   curriculum.Class
 	Names   map[string]string
 	Lathes  []curriculum.Lathe
-	Places  []place
-	Rows    []boardRow
-	Lists   []placeList
-	People  []boardPerson
+	// Out are the lathes of the session that are out of use.
+	Out    []practice.LatheOut
+	Staff  staff
+	Places []place
+	Rows   []boardRow
+	Lists  []placeList
+	People []boardPerson
 	// Changed says what the last change has brought about.
 	Changed []phrase
 	// Unchecked are the names of those without a check-off.
@@ -34,7 +37,10 @@ type boardData struct {
 }
 
 // place is a column of the board.
-type place struct{ ID, Name, Kind string }
+type place struct {
+	ID, Name, Kind string
+	Out            bool // of use
+}
 
 // boardRow is a stretch of the session.
 type boardRow struct {
@@ -109,16 +115,24 @@ func (w *Pages) boardOf(c *gin.Context, a practice.Actor, s curriculum.ShopSessi
 	if d.Lathes, err = w.practice.Lathes(ctx, a); err != nil {
 		return d, err
 	}
+	d.Lathes = offered(d.Lathes, s.Spec.Lathes...)
+	if d.Out, err = w.practice.ShopLathesOut(ctx, a, s); err != nil {
+		return d, err
+	}
+	if d.Staff, err = w.practice.StaffNames(ctx, a); err != nil {
+		return d, err
+	}
 	ls, err := w.practice.Learners(ctx, a, s.Class)
 	if err != nil {
 		return d, err
 	}
 	d.Stations = count(len(s.Spec.Stations) + spareStations)
 	for _, id := range s.Spec.Lathes {
-		d.Places = append(d.Places, place{id, d.Names[id], curriculum.BookedLathe})
+		out := slices.ContainsFunc(d.Out, func(o practice.LatheOut) bool { return o.Lathe.ID == id })
+		d.Places = append(d.Places, place{id, d.Names[id], curriculum.BookedLathe, out})
 	}
 	for _, st := range s.Spec.Stations {
-		d.Places = append(d.Places, place{st.ID, st.Name, curriculum.BookedStation})
+		d.Places = append(d.Places, place{st.ID, st.Name, curriculum.BookedStation, false})
 	}
 	r := w.reader(c)
 	d.Rows, d.Lists = r.boardRows(s, d.Places, d.Names), r.boardLists(s, d.Places, d.Names)

@@ -103,12 +103,21 @@ func (w *Pages) signOffLearner(c *gin.Context, a practice.Actor) error {
 	return nil
 }
 
+type todayData struct {
+	practice.LatheToday
+	Staff staff
+}
+
 func (w *Pages) signOffToday(c *gin.Context, a practice.Actor) error {
 	d, err := w.practice.SignOffToday(c.Request.Context(), a, c.Param("id"))
 	if err != nil {
 		return err
 	}
-	w.show(c, http.StatusOK, "signoff-today.html", view{Title: w.t(c, "%s today", d.Lathe.Name), Role: a.Role, Data: d})
+	names, err := w.practice.StaffNames(c.Request.Context(), a)
+	if err != nil {
+		return err
+	}
+	w.show(c, http.StatusOK, "signoff-today.html", view{Title: w.t(c, "%s today", d.Lathe.Name), Role: a.Role, Data: todayData{d, names}})
 	return nil
 }
 

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -98,9 +99,11 @@ func (w *Pages) courseData(c *gin.Context, a practice.Actor) (d courseData, form
 	if d.Class, err = w.practice.Class(ctx, a, c.Param("id")); err != nil {
 		return d, nil, err
 	}
-	if d.Lathes, err = w.practice.Lathes(ctx, a); err != nil {
+	all, err := w.practice.Lathes(ctx, a)
+	if err != nil {
 		return d, nil, err
 	}
+	d.Lathes = offered(slices.Clone(all))
 	ws, err := w.practice.Workshop(ctx, a)
 	if err != nil {
 		return d, nil, err
@@ -114,6 +117,7 @@ func (w *Pages) courseData(c *gin.Context, a practice.Actor) (d courseData, form
 		return d, nil, err
 	}
 	d.Plan, d.Version = &p, p.Course.Version
+	d.Lathes = offered(all, p.Course.Spec.Lathe)
 	s := p.Course.Spec
 	doc, err := marshalThread(s.Thread)
 	if err != nil {

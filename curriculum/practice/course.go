@@ -32,9 +32,13 @@ func (s *Service) SetCourse(ctx context.Context, a Actor, class string, version 
 	if err != nil {
 		return curriculum.Course{}, err
 	}
-	lathe, err := s.Lathe(ctx, a, spec.Lathe)
+	before, err := s.store.Course(ctx, c.ID)
+	if err != nil && !isNotFound(err) {
+		return curriculum.Course{}, err
+	}
+	lathe, err := s.chooseLathe(ctx, a, "/lathe", spec.Lathe, before.Spec.Lathe)
 	if err != nil {
-		return curriculum.Course{}, fieldNotFound(err, "/lathe", spec.Lathe, "no such lathe in this workshop")
+		return curriculum.Course{}, err
 	}
 	if err := checkCourse(&spec); err != nil {
 		return curriculum.Course{}, err

@@ -133,8 +133,8 @@ func (s *Service) checkSpec(ctx context.Context, a Actor, spec *curriculum.SetSp
 	if spec.Count < 1 || spec.Count > MaxCount {
 		return lathe, &curriculum.FieldError{Path: "/count", Value: strconv.Itoa(spec.Count), Allowed: fmt.Sprintf("1 to %d", MaxCount)}
 	}
-	if lathe, err = s.Lathe(ctx, a, spec.Lathe); err != nil {
-		return lathe, fieldNotFound(err, "/lathe", spec.Lathe, "no such lathe in this workshop")
+	if lathe, err = s.chooseLathe(ctx, a, "/lathe", spec.Lathe, ""); err != nil {
+		return lathe, err
 	}
 	return lathe, checkSkills(*spec, lathe.Profile)
 }

@@ -3,8 +3,8 @@ package practice
 import (
 	"cmp"
 	"context"
-	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"halfnut/curriculum"
@@ -14,7 +14,8 @@ import (
 
 // SetJob says what a learner of the class is to cut and where. The lathe's
 // profile stands in for the request's own; the minutes must follow from it. A
-// job that gets no bench card is kept, and gives no turn: Jobs says why.
+// job that gets no bench card is kept, and gives no turn: Jobs says why. A lathe
+// out of use can stay, for when it is back, and not be chosen.
 func (s *Service) SetJob(ctx context.Context, a Actor, j curriculum.Job) (curriculum.Job, error) {
 	c, err := s.openClass(ctx, a, j.Class)
 	if err != nil {
@@ -23,10 +24,15 @@ func (s *Service) SetJob(ctx context.Context, a Actor, j curriculum.Job) (curric
 	if err := s.enrolled(ctx, c.ID, j.Learner); err != nil {
 		return j, err
 	}
-	l, err := s.Lathe(ctx, a, j.Lathe)
-	if errors.Is(err, curriculum.ErrNotFound) {
-		return j, &curriculum.FieldError{Path: "/lathe", Value: j.Lathe, Reason: "the workshop has no such lathe"}
+	jobs, err := s.store.Jobs(ctx, c.ID)
+	if err != nil {
+		return j, err
 	}
+	kept := ""
+	if i := slices.IndexFunc(jobs, func(k curriculum.Job) bool { return k.Learner == j.Learner }); i >= 0 {
+		kept = jobs[i].Lathe
+	}
+	l, err := s.chooseLathe(ctx, a, "/lathe", j.Lathe, kept)
 	if err != nil {
 		return j, err
 	}
@@ -146,7 +152,7 @@ func (s *Service) Jobs(ctx context.Context, a Actor, class string) ([]JobState, 
 		} else if _, err := shop.BenchCard(request, j.Method, curriculum.UnitsOfJob); err != nil {
 			st.Why = "no bench card: " + err.Error()
 		}
-		if err := may.decide(ctx, &st, request); err != nil {
+		if err := may.decide(ctx, &st, lathe, request); err != nil {
 			return nil, err
 		}
 		out = append(out, st)
@@ -167,6 +173,13 @@ func (s *Service) JobCard(ctx context.Context, a Actor, class, learner string) (
 	l, err := s.Lathe(ctx, a, j.Lathe)
 	if err != nil {
 		return curriculum.BenchCard{}, "", err
+	}
+	why, err := s.WhyOutOfUse(ctx, a, l)
+	if err == nil && why != "" {
+		err = &curriculum.RefusedCard{Reasons: []curriculum.CardReason{{Path: "/lathe", Why: "the lathe " + why}}}
+	}
+	if err != nil {
+		return curriculum.BenchCard{}, j.Name, err
 	}
 	who, err := s.store.Learner(ctx, j.Learner)
 	if err != nil {
@@ -229,14 +242,15 @@ func (s *Service) LoggedTimes(ctx context.Context, a Actor) ([]curriculum.Logged
 func (s *Service) PlanShop(ctx context.Context, a Actor, class string, begins time.Time, spec curriculum.ShopSpec) (curriculum.ShopSession, error) {
 	now := s.now()
 	out := curriculum.ShopSession{ID: newID(), Class: class, Begins: begins, Spec: shop.Defaults(spec), Version: 1, Created: now, Changed: now}
-	if err := s.planShop(ctx, a, &out); err != nil {
+	if err := s.planShop(ctx, a, &out, nil); err != nil {
 		return out, err
 	}
 	return out, s.store.CreateShopSession(ctx, out, a.Workshop, a.ID)
 }
 
 // ChangeShop plans a session again around what its spec fixes, if it still has
-// the version that the caller saw.
+// the version that the caller saw. A lathe that it had and that is out of use by now
+// stays its own, and gets no turns.
 func (s *Service) ChangeShop(ctx context.Context, a Actor, id string, version int, begins time.Time, spec curriculum.ShopSpec) (curriculum.ShopSession, error) {
 	out, err := s.ShopSession(ctx, a, id)
 	if err != nil {
@@ -245,8 +259,9 @@ func (s *Service) ChangeShop(ctx context.Context, a Actor, id string, version in
 	if out.Version != version {
 		return out, fmt.Errorf("%w, it has version %d; read it again, nothing of yours was kept", curriculum.ErrChanged, out.Version)
 	}
+	had := out.Spec.Lathes
 	out.Begins, out.Spec, out.Changed = begins, shop.Defaults(spec), s.now()
-	if err := s.planShop(ctx, a, &out); err != nil {
+	if err := s.planShop(ctx, a, &out, had); err != nil {
 		return out, err
 	}
 	if err := s.store.UpdateShopSession(ctx, out, a.Workshop, a.ID); err != nil {
@@ -256,8 +271,9 @@ func (s *Service) ChangeShop(ctx context.Context, a Actor, id string, version in
 	return out, nil
 }
 
-// planShop fills in the plan from the class's jobs as they are now.
-func (s *Service) planShop(ctx context.Context, a Actor, out *curriculum.ShopSession) (err error) {
+// planShop fills in the plan from the class's jobs as they are now. Had are the
+// lathes of the plan before.
+func (s *Service) planShop(ctx context.Context, a Actor, out *curriculum.ShopSession, had []string) (err error) {
 	if _, err := s.openClass(ctx, a, out.Class); err != nil {
 		return err
 	}
@@ -274,10 +290,9 @@ func (s *Service) planShop(ctx context.Context, a Actor, out *curriculum.ShopSes
 	if _, err := time.LoadLocation(out.Spec.Zone); err != nil || len(out.Spec.Zone) > maxName {
 		return &curriculum.FieldError{Path: "/spec/zone", Value: out.Spec.Zone, Reason: "no such time zone", Allowed: `a name such as "Europe/Prague"`}
 	}
-	for i, id := range out.Spec.Lathes {
-		if _, err := s.Lathe(ctx, a, id); err != nil {
-			return &curriculum.FieldError{Path: fmt.Sprintf("/spec/lathes/%d", i), Value: id, Reason: "the workshop has no such lathe"}
-		}
+	spec, err := s.usable(ctx, a, out.Spec, had)
+	if err != nil {
+		return err
 	}
 	ls, err := s.store.Learners(ctx, out.Class)
 	if err != nil {
@@ -306,8 +321,78 @@ func (s *Service) planShop(ctx context.Context, a Actor, out *curriculum.ShopSes
 		}
 		learners = append(learners, one)
 	}
-	out.Plan, err = shop.Plan(out.Spec, learners)
+	out.Plan, err = shop.Plan(spec, learners)
 	return err
+}
+
+// usable is a session without what cannot be planned at lathes out of use. Those it
+// had may be among its lathes, as long as one is left; others are refused.
+func (s *Service) usable(ctx context.Context, a Actor, spec curriculum.ShopSpec, had []string) (curriculum.ShopSpec, error) {
+	if err := shop.Check(spec); err != nil {
+		return spec, err
+	}
+	out := map[string]bool{}
+	why := ""
+	for i, id := range spec.Lathes {
+		kept := ""
+		if slices.Contains(had, id) {
+			kept = id
+		}
+		l, err := s.chooseLathe(ctx, a, fmt.Sprintf("/spec/lathes/%d", i), id, kept)
+		if err != nil {
+			return spec, err
+		}
+		if l.OutOfUse != nil {
+			out[id] = true
+			if why, err = s.WhyOutOfUse(ctx, a, l); err != nil {
+				return spec, err
+			}
+			why = l.Name + " " + why
+		}
+	}
+	if len(out) == len(spec.Lathes) {
+		return spec, &curriculum.FieldError{Path: "/spec/lathes", Reason: "none of its lathes is in use: " + why, Allowed: "at least one that is in use"}
+	}
+	spec.Lathes = slices.DeleteFunc(slices.Clone(spec.Lathes), func(id string) bool { return out[id] })
+	spec.Fixed = slices.DeleteFunc(slices.Clone(spec.Fixed), func(f curriculum.Fixed) bool { return out[f.Place] })
+	return spec, nil
+}
+
+// LatheOut is a lathe of a session that is out of use, and who has a turn there
+// that cannot be taken.
+type LatheOut struct {
+	Lathe curriculum.Lathe
+	Why   string
+	// Turns are ids of learners, in the order of their turns.
+	Turns []string
+}
+
+// ShopLathesOut returns which lathes of a session to come are out of use.
+func (s *Service) ShopLathesOut(ctx context.Context, a Actor, x curriculum.ShopSession) ([]LatheOut, error) {
+	if s.now().After(x.Begins.Add(time.Duration(x.Spec.Minutes) * time.Minute)) {
+		return nil, nil
+	}
+	var out []LatheOut
+	for _, id := range x.Spec.Lathes {
+		l, err := s.Lathe(ctx, a, id)
+		if err != nil {
+			return nil, err
+		}
+		if l.OutOfUse == nil {
+			continue
+		}
+		lo := LatheOut{Lathe: l}
+		if lo.Why, err = s.WhyOutOfUse(ctx, a, l); err != nil {
+			return nil, err
+		}
+		for _, b := range x.Plan.Bookings {
+			if b.Kind == curriculum.BookedLathe && b.Place == id {
+				lo.Turns = append(lo.Turns, b.Learner)
+			}
+		}
+		out = append(out, lo)
+	}
+	return out, nil
 }
 
 // ShopSession returns a session of the instructor's workshop.

@@ -18,7 +18,7 @@ const (
 // leave says who lets learners work at their lathes. Where the record of
 // sign-offs decides, it does: one in force lets them, one that was revoked does
 // not, whatever else was ticked, nor does a revoked one that the operation needs. Everybody else works there to learn, supervised,
-// when the instructor says so with the job.
+// when the instructor says so with the job. Nobody works at a lathe out of use.
 type leave struct {
 	s     *Service
 	a     Actor
@@ -32,7 +32,11 @@ func (s *Service) leave(ctx context.Context, a Actor) (leave, error) {
 }
 
 // decide fills in who allows the job, and what stands against it.
-func (l leave) decide(ctx context.Context, st *JobState, request threadmath.Request) error {
+func (l leave) decide(ctx context.Context, st *JobState, lathe curriculum.Lathe, request threadmath.Request) error {
+	out, err := l.s.WhyOutOfUse(ctx, l.a, lathe)
+	if err != nil {
+		return err
+	}
 	r := l.of[st.Lathe]
 	if r == nil {
 		lines, err := l.s.store.LinesAt(ctx, l.a.Workshop, st.Lathe)
@@ -49,6 +53,8 @@ func (l leave) decide(ctx context.Context, st *JobState, request threadmath.Requ
 	barred, isBarred := r.Barred(st.Learner, st.Lathe, operation, now)
 	st.SignOff, st.Restriction = state.Status, state.Restriction
 	switch {
+	case out != "":
+		st.Why = "the lathe " + out
 	case state.MayUse:
 		st.AllowedBy = AllowedBySignOff
 	case isBarred:

@@ -94,6 +94,15 @@ func (s *Service) begin(ctx context.Context, a Actor, p Place, kind string) (act
 	if out.at, err = s.place(ctx, a, p); err != nil {
 		return out, err
 	}
+	if atTheLathe(kind) {
+		why, err := s.WhyOutOfUse(ctx, a, out.at.lathe)
+		if err == nil && why != "" {
+			err = fmt.Errorf("%w: this lathe %s", curriculum.ErrConflict, why)
+		}
+		if err != nil {
+			return out, err
+		}
+	}
 	var name string
 	if out.signer, name, err = s.signer(ctx, a); err != nil {
 		return out, err

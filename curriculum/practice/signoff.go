@@ -28,6 +28,8 @@ type SignOffState struct {
 	Title     string `json:"title"` // of the operation
 	// Signer is the instructor who decided; empty where the name was erased.
 	Signer string `json:"signed_by,omitempty"`
+	// OutOfUse is there while nobody may use the lathe, however the sign-off stands.
+	OutOfUse *curriculum.Ending `json:"out_of_use,omitempty"`
 }
 
 // SignOffFile is all that is known of a learner's sign-offs.
@@ -159,6 +161,11 @@ func (s *Service) fileOf(ctx context.Context, a Actor, learner string) (r *signo
 // SignOffs returns how a learner stands on every lathe of the workshop with
 // every operation: to staff, and to the learner.
 func (s *Service) SignOffs(ctx context.Context, a Actor, learner string) (SignOffFile, error) {
+	return s.signOffsAs(ctx, a, learner, s.today)
+}
+
+// signOffsAs is a learner's file with each state seen in a way.
+func (s *Service) signOffsAs(ctx context.Context, a Actor, learner string, seen func(context.Context, Actor, SignOffState, curriculum.Lathe) (SignOffState, error)) (SignOffFile, error) {
 	l, err := s.signOffLearner(ctx, a, learner)
 	if err != nil {
 		return SignOffFile{}, err
@@ -174,7 +181,11 @@ func (s *Service) SignOffs(ctx context.Context, a Actor, learner string) (SignOf
 	out := SignOffFile{Learner: l, States: []SignOffState{}}
 	for _, lathe := range lathes {
 		for _, o := range signoff.Operations() {
-			out.States = append(out.States, inWords(r, names, l, lathe, o, s.now()))
+			state, err := seen(ctx, a, inWords(r, names, l, lathe, o, s.now()), lathe)
+			if err != nil {
+				return SignOffFile{}, err
+			}
+			out.States = append(out.States, state)
 		}
 	}
 	return out, nil
@@ -196,15 +207,18 @@ func (s *Service) SignOff(ctx context.Context, a Actor, learner, lathe, operatio
 	if err != nil {
 		return SignOffState{}, err
 	}
-	return inWords(r, names, at.learner, at.lathe, at.operation, s.now()), nil
+	return s.today(ctx, a, inWords(r, names, at.learner, at.lathe, at.operation, s.now()), at.lathe)
 }
 
 // LatheToday is who may use a lathe now.
 type LatheToday struct {
 	Lathe curriculum.Lathe `json:"lathe"`
 	At    time.Time        `json:"at"`
-	// MayUse are the sign-offs in force, by name; they say for what.
+	// MayUse are the sign-offs in force, by name; they say for what. Nobody may use
+	// a lathe that is out of use.
 	MayUse []SignOffState `json:"may_use"`
+	// Why says why nobody may use it; empty while it is in use.
+	Why string `json:"why,omitempty"`
 }
 
 // SignOffToday lists who may use a lathe today, for staff.
@@ -229,6 +243,10 @@ func (s *Service) SignOffToday(ctx context.Context, a Actor, lathe string) (Lath
 		return LatheToday{}, err
 	}
 	out := LatheToday{Lathe: machine, At: s.now(), MayUse: []SignOffState{}}
+	if why, err := s.WhyOutOfUse(ctx, a, machine); err != nil || why != "" {
+		out.Why = why
+		return out, err
+	}
 	for _, subject := range r.Subjects(lathe) {
 		name := names.name(subject)
 		if name == "" { // erased: nobody can be let in as them
@@ -376,12 +394,17 @@ type CardOf struct {
 	At       time.Time
 }
 
-// SignOffCard returns a learner's card for printing, to staff.
+// SignOffCard returns a learner's card for printing, to staff. It lasts longer than
+// a lathe is out of use, so that it says what was signed off; who may use a lathe
+// today is told where its code leads.
 func (s *Service) SignOffCard(ctx context.Context, a Actor, learner string) (CardOf, error) {
 	if err := a.staff(); err != nil {
 		return CardOf{}, err
 	}
-	file, err := s.SignOffs(ctx, a, learner)
+	asSigned := func(_ context.Context, _ Actor, st SignOffState, _ curriculum.Lathe) (SignOffState, error) {
+		return st, nil
+	}
+	file, err := s.signOffsAs(ctx, a, learner, asSigned)
 	if err != nil {
 		return CardOf{}, err
 	}

@@ -24,6 +24,7 @@ type Store interface {
 	UpdateLathe(ctx context.Context, l curriculum.Lathe, by string, now time.Time) error
 	Lathe(ctx context.Context, id string) (curriculum.Lathe, error)
 	Lathes(ctx context.Context, workshop string) ([]curriculum.Lathe, error)
+	EndLathe(ctx context.Context, l curriculum.Lathe, e *curriculum.Ending, by string, now time.Time) error
 	AddLatheCheck(ctx context.Context, c curriculum.LatheCheck, workshop string) error
 	LatheChecks(ctx context.Context, lathe string) ([]curriculum.LatheCheck, error)
 
@@ -48,6 +49,7 @@ type Store interface {
 
 	CreateSet(ctx context.Context, s curriculum.ClassSet, vs []curriculum.Variant, workshop, by string) error
 	Set(ctx context.Context, id string) (curriculum.ClassSet, error)
+	EndSet(ctx context.Context, s curriculum.ClassSet, e *curriculum.Ending, workshop, by string, now time.Time) error
 	Sets(ctx context.Context, class string) ([]curriculum.ClassSet, error)
 	Variants(ctx context.Context, set string) ([]curriculum.Variant, error)
 	Variant(ctx context.Context, code string) (curriculum.Variant, error)
@@ -96,6 +98,7 @@ type Store interface {
 	Jobs(ctx context.Context, class string) ([]curriculum.Job, error)
 	CreateShopSession(ctx context.Context, s curriculum.ShopSession, workshop, by string) error
 	UpdateShopSession(ctx context.Context, s curriculum.ShopSession, workshop, by string) error
+	EndShopSession(ctx context.Context, s curriculum.ShopSession, e *curriculum.Ending, workshop, by string, now time.Time) error
 	ShopSession(ctx context.Context, id string) (curriculum.ShopSession, error)
 	ShopSessions(ctx context.Context, class string) ([]curriculum.ShopSession, error)
 	LogTime(ctx context.Context, t curriculum.LoggedTime, workshop string) error

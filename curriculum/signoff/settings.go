@@ -91,8 +91,8 @@ func (s Settings) location() *time.Location {
 	return l
 }
 
-// day numbers the days of the site's calendar.
-func (s Settings) day(t time.Time) string { return t.In(s.location()).Format(time.DateOnly) }
+// Day numbers the days of the site's calendar.
+func (s Settings) Day(t time.Time) string { return t.In(s.location()).Format(time.DateOnly) }
 
 func (s Settings) wait() time.Duration  { return time.Duration(s.WaitHours) * time.Hour }
 func (s Settings) lapse() time.Duration { return time.Duration(s.LapseDays) * 24 * time.Hour }

@@ -303,11 +303,11 @@ func (r *Record) signed(s *State, v evidence, now time.Time) {
 	}
 	switch {
 	case !now.Before(s.Expires):
-		s.Status, s.Why = Expired, "ran out on "+r.Settings.day(s.Expires)
+		s.Status, s.Why = Expired, "ran out on "+r.Settings.Day(s.Expires)
 	case failed:
 		s.Status, s.Why = Lapsed, "the last re-check was not passed; another can be taken after a pause"
 	case !now.Before(s.LapsesOn):
-		s.Status, s.Why = Lapsed, fmt.Sprintf("not used since %s; a re-check of %d items brings it back", r.Settings.day(s.LastUse), RecheckItems)
+		s.Status, s.Why = Lapsed, fmt.Sprintf("not used since %s; a re-check of %d items brings it back", r.Settings.Day(s.LastUse), RecheckItems)
 	default:
 		s.Status = Signed
 	}
@@ -335,11 +335,11 @@ func (r *Record) steps(subject, lathe string, o *Operation, v shown, tries []try
 		case last.sat == nil:
 			what = "the last sitting was not handed in; next try from " + r.stamp(last.opened.Add(r.Settings.wait()))
 		default:
-			what = fmt.Sprintf("%d of %d marks on %s, not passed; next try from %s", last.sat.Marks, last.sat.OutOf, r.Settings.day(last.opened), r.stamp(last.opened.Add(r.Settings.wait())))
+			what = fmt.Sprintf("%d of %d marks on %s, not passed; next try from %s", last.sat.Marks, last.sat.OutOf, r.Settings.Day(last.opened), r.stamp(last.opened.Add(r.Settings.wait())))
 		}
 	}
 	if v.theory != nil {
-		what = fmt.Sprintf("%d of %d marks on %s", v.theory.Marks, v.theory.OutOf, r.Settings.day(v.theoryAt))
+		what = fmt.Sprintf("%d of %d marks on %s", v.theory.Marks, v.theory.OutOf, r.Settings.Day(v.theoryAt))
 	}
 	add("Theory", v.theory != nil, what)
 	add("Demonstrations", r.twice(v), r.twiceText(v))
@@ -347,9 +347,9 @@ func (r *Record) steps(subject, lathe string, o *Operation, v shown, tries []try
 	case v.piece == nil:
 		add("Test piece", false, "not measured yet")
 	case v.piece.Accepted:
-		add("Test piece", true, "accepted on "+r.Settings.day(v.pieceAt))
+		add("Test piece", true, "accepted on "+r.Settings.Day(v.pieceAt))
 	case slices.ContainsFunc(v.piece.Measures, func(m Measure) bool { return m.Result == Outside }):
-		add("Test piece", false, "outside its limits on "+r.Settings.day(v.pieceAt))
+		add("Test piece", false, "outside its limits on "+r.Settings.Day(v.pieceAt))
 	default:
 		add("Test piece", false, "too close to a limit to tell: measure again")
 	}
@@ -365,7 +365,7 @@ func (r *Record) stamp(t time.Time) string {
 func (r *Record) twice(v shown) bool {
 	for i, a := range v.demonstrations {
 		for _, b := range v.demonstrations[:i] {
-			if r.Settings.day(a.At) != r.Settings.day(b.At) && (!r.Settings.SecondWitness || a.By != b.By) {
+			if r.Settings.Day(a.At) != r.Settings.Day(b.At) && (!r.Settings.SecondWitness || a.By != b.By) {
 				return true
 			}
 		}
@@ -376,7 +376,7 @@ func (r *Record) twice(v shown) bool {
 func (r *Record) twiceText(v shown) string {
 	days := map[string]bool{}
 	for _, d := range v.demonstrations {
-		days[r.Settings.day(d.At)] = true
+		days[r.Settings.Day(d.At)] = true
 	}
 	text := fmt.Sprintf("%d of 2 days", min(len(days), 2))
 	if r.Settings.SecondWitness && len(days) >= 2 && !r.twice(v) {

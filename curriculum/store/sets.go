@@ -53,7 +53,7 @@ func insertVariant(ctx context.Context, q querier, v curriculum.Variant) error {
 	return sendAll(ctx, q, exercises)
 }
 
-const setColumns = `id, class_id, spec, lathe_name, profile, seed, created_at`
+const setColumns = `id, class_id, spec, lathe_name, profile, seed, created_at, withdrawn_at, withdrawn_by, withdrawn_reason`
 
 // Set returns a class set.
 func (db *DB) Set(ctx context.Context, id string) (curriculum.ClassSet, error) {
@@ -69,23 +69,27 @@ func (db *DB) Sets(ctx context.Context, class string) ([]curriculum.ClassSet, er
 func scanSet(r scanner) (s curriculum.ClassSet, err error) {
 	var spec, profile string
 	var seed, at int64
-	if err = r.Scan(&s.ID, &s.Class, &spec, &s.LatheName, &profile, &seed, &at); err != nil {
+	var out ended
+	if err = r.Scan(append([]any{&s.ID, &s.Class, &spec, &s.LatheName, &profile, &seed, &at}, out.into()...)...); err != nil {
 		return s, err
 	}
-	s.Seed, s.Created = uint64(seed), fromMicros(at)
+	s.Seed, s.Created, s.Withdrawn = uint64(seed), fromMicros(at), out.ending()
 	if err = json.Unmarshal([]byte(spec), &s.Spec); err != nil {
 		return s, err
 	}
 	return s, json.Unmarshal([]byte(profile), &s.Profile)
 }
 
-const variantColumns = `v.code, v.set_id, v.learner_id, l.name, v.seat, v.created_at`
+const (
+	variantColumns = `v.code, v.set_id, v.learner_id, l.name, v.seat, v.created_at, s.withdrawn_at, s.withdrawn_by, s.withdrawn_reason`
+	variantTables  = ` FROM variant v JOIN learner l ON l.id = v.learner_id JOIN class_set s ON s.id = v.set_id `
+)
 
 // Variants returns the variants of a set in seat order, with their exercises as
 // issued.
 func (db *DB) Variants(ctx context.Context, set string) ([]curriculum.Variant, error) {
 	vs, err := rows(ctx, db.reader(ctx), scanVariant,
-		`SELECT `+variantColumns+` FROM variant v JOIN learner l ON l.id = v.learner_id WHERE v.set_id = $1 ORDER BY v.seat, v.code`, set)
+		`SELECT `+variantColumns+variantTables+`WHERE v.set_id = $1 ORDER BY v.seat, v.code`, set)
 	if err != nil {
 		return nil, err
 	}
@@ -107,14 +111,14 @@ func (db *DB) Variants(ctx context.Context, set string) ([]curriculum.Variant, e
 // Seats returns up to most variants of a set whose seat is above after, in the
 // order of seats and without their exercises.
 func (db *DB) Seats(ctx context.Context, set string, after, most int) ([]curriculum.Variant, error) {
-	return rows(ctx, db.reader(ctx), scanVariant, `SELECT `+variantColumns+` FROM variant v JOIN learner l ON l.id = v.learner_id
+	return rows(ctx, db.reader(ctx), scanVariant, `SELECT `+variantColumns+variantTables+`
 		WHERE v.set_id = $1 AND v.seat > $2 ORDER BY v.seat, v.code LIMIT $3`, set, int64(after), int64(most))
 }
 
 // Variant returns one variant with its exercises as issued.
 func (db *DB) Variant(ctx context.Context, code string) (curriculum.Variant, error) {
 	v, err := one(ctx, db.reader(ctx), scanVariant,
-		`SELECT `+variantColumns+` FROM variant v JOIN learner l ON l.id = v.learner_id WHERE v.code = $1`, code)
+		`SELECT `+variantColumns+variantTables+`WHERE v.code = $1`, code)
 	if err != nil {
 		return v, err
 	}
@@ -134,28 +138,29 @@ func (db *DB) VariantAt(ctx context.Context, code string, position int) (curricu
 		e curriculum.Exercise
 	}
 	p, err := one(ctx, db.reader(ctx), func(r scanner) (p placed, err error) {
-		var at int64
 		var body string
-		if err = r.Scan(&p.v.Code, &p.v.Set, &p.v.Learner, &p.v.Name, &p.v.Seat, &at, &body); err != nil {
+		if p.v, err = scanVariantAnd(r, &body); err != nil {
 			return p, err
 		}
-		p.v.Created = fromMicros(at)
 		return p, json.Unmarshal([]byte(body), &p.e)
-	}, `SELECT `+variantColumns+`, e.body FROM variant v JOIN learner l ON l.id = v.learner_id
-		JOIN exercise e ON e.variant_code = v.code WHERE v.code = $1 AND e.position = $2`, code, int64(position))
+	}, `SELECT `+variantColumns+`, e.body`+variantTables+`JOIN exercise e ON e.variant_code = v.code WHERE v.code = $1 AND e.position = $2`, code, int64(position))
 	return p.v, p.e, err
 }
 
 // VariantsOf returns a learner's variants, newest first, without exercises.
 func (db *DB) VariantsOf(ctx context.Context, learner string) ([]curriculum.Variant, error) {
 	return rows(ctx, db.reader(ctx), scanVariant,
-		`SELECT `+variantColumns+` FROM variant v JOIN learner l ON l.id = v.learner_id WHERE v.learner_id = $1 ORDER BY v.created_at DESC, v.code`, learner)
+		`SELECT `+variantColumns+variantTables+`WHERE v.learner_id = $1 ORDER BY v.created_at DESC, v.code`, learner)
 }
 
-func scanVariant(r scanner) (v curriculum.Variant, err error) {
+func scanVariant(r scanner) (curriculum.Variant, error) { return scanVariantAnd(r) }
+
+// scanVariantAnd reads a variant and what was asked for with it.
+func scanVariantAnd(r scanner, more ...any) (v curriculum.Variant, err error) {
 	var at int64
-	err = r.Scan(&v.Code, &v.Set, &v.Learner, &v.Name, &v.Seat, &at)
-	v.Created = fromMicros(at)
+	var out ended
+	err = r.Scan(append(append([]any{&v.Code, &v.Set, &v.Learner, &v.Name, &v.Seat, &at}, out.into()...), more...)...)
+	v.Created, v.Withdrawn = fromMicros(at), out.ending()
 	return v, err
 }
 

@@ -112,7 +112,7 @@ func shopTexts(s curriculum.ShopSession) (spec, plan string, err error) {
 	return string(a), string(b), err
 }
 
-const shopColumns = `id, class_id, begins_at, spec, plan, version, created_at, changed_at`
+const shopColumns = `id, class_id, begins_at, spec, plan, version, created_at, changed_at, called_off_at, called_off_by, called_off_reason`
 
 // ShopSession returns a session.
 func (db *DB) ShopSession(ctx context.Context, id string) (curriculum.ShopSession, error) {
@@ -127,9 +127,11 @@ func (db *DB) ShopSessions(ctx context.Context, class string) ([]curriculum.Shop
 func scanShop(r scanner) (s curriculum.ShopSession, err error) {
 	var begins, created, changed int64
 	var spec, plan string
-	if err = r.Scan(&s.ID, &s.Class, &begins, &spec, &plan, &s.Version, &created, &changed); err != nil {
+	var off ended
+	if err = r.Scan(append([]any{&s.ID, &s.Class, &begins, &spec, &plan, &s.Version, &created, &changed}, off.into()...)...); err != nil {
 		return s, err
 	}
+	s.CalledOff = off.ending()
 	s.Begins, s.Created, s.Changed = fromMicros(begins), fromMicros(created), fromMicros(changed)
 	if err = json.Unmarshal([]byte(spec), &s.Spec); err != nil {
 		return s, err

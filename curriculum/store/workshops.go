@@ -139,7 +139,7 @@ func (db *DB) UpdateLathe(ctx context.Context, l curriculum.Lathe, by string, no
 	})
 }
 
-const latheColumns = `id, workshop_id, name, profile, version, created_at`
+const latheColumns = `id, workshop_id, name, profile, version, created_at, out_of_use_at, out_of_use_by, out_of_use_reason`
 
 // Lathe returns a lathe.
 func (db *DB) Lathe(ctx context.Context, id string) (curriculum.Lathe, error) {
@@ -155,10 +155,11 @@ func (db *DB) Lathes(ctx context.Context, workshop string) ([]curriculum.Lathe, 
 func scanLathe(r scanner) (l curriculum.Lathe, err error) {
 	var at int64
 	var profile string
-	if err = r.Scan(&l.ID, &l.Workshop, &l.Name, &profile, &l.Version, &at); err != nil {
+	var out ended
+	if err = r.Scan(append([]any{&l.ID, &l.Workshop, &l.Name, &profile, &l.Version, &at}, out.into()...)...); err != nil {
 		return l, err
 	}
-	l.Created = fromMicros(at)
+	l.Created, l.OutOfUse = fromMicros(at), out.ending()
 	return l, json.Unmarshal([]byte(profile), &l.Profile)
 }
 

@@ -1,0 +1,54 @@
+package web
+
+import (
+	"html/template"
+	"net/http"
+	"slices"
+
+	"github.com/gin-gonic/gin"
+
+	"halfnut/curriculum"
+	"halfnut/curriculum/practice"
+)
+
+// staff are the names of those who put things to an end, by id.
+type staff map[string]string
+
+// Since says since when something is at an end, who said so, and why.
+func (r reader) Since(e curriculum.Ending, names staff) (template.HTML, error) {
+	if who := names[e.By]; who != "" {
+		return r.html(english("since %s, says %s: <b>%s</b>"), r.Date(e.At), who, e.Reason)
+	}
+	return r.html(english("since %s: <b>%s</b>"), r.Date(e.At), e.Reason)
+}
+
+// offered are the lathes that can be chosen: those in use, and those that were
+// chosen before.
+func offered(lathes []curriculum.Lathe, kept ...string) []curriculum.Lathe {
+	return slices.DeleteFunc(lathes, func(l curriculum.Lathe) bool { return l.OutOfUse != nil && !slices.Contains(kept, l.ID) })
+}
+
+// changeUse takes a lathe out of use or puts it back. A steward, whom the list at the
+// door has led here, is led back there.
+func (w *Pages) changeUse(c *gin.Context, a practice.Actor) error {
+	var err error
+	if c.PostForm("back") != "" {
+		_, err = w.practice.PutBackInUse(c.Request.Context(), a, c.Param("id"))
+	} else {
+		_, err = w.practice.TakeOutOfUse(c.Request.Context(), a, c.Param("id"), c.PostForm("reason"))
+	}
+	if err != nil {
+		v, verr := w.lathePage(c, a)
+		if verr != nil {
+			return verr
+		}
+		v.Form.Set("reason", c.PostForm("reason"))
+		return w.againPart(c, err, "lathe.html", "layout.html", v, v.Form)
+	}
+	to := "/lathes/"
+	if a.Role == curriculum.RoleSteward {
+		to = "/signoff/lathes/"
+	}
+	c.Redirect(http.StatusSeeOther, to+c.Param("id"))
+	return nil
+}
