@@ -86,6 +86,9 @@ type Part struct {
 	Choices []Choice `json:"choices,omitempty"`
 	// Safety marks what must be right by itself: no follow-through.
 	Safety bool `json:"safety,omitempty"`
+	// RoundDown marks a ceiling: what is written never lies above it, and its
+	// accept band reaches a whole digit down.
+	RoundDown bool `json:"round_down,omitempty"`
 
 	// At points into the solve answer where this answer stands. The solver is open
 	// to everybody, so the pointer is no key.

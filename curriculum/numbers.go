@@ -2,6 +2,7 @@ package curriculum
 
 import (
 	"fmt"
+	"math"
 
 	"halfnut/curriculum/formula"
 	"halfnut/threadmath"
@@ -33,6 +34,16 @@ func (g Givens) Numbers() map[string]formula.Value {
 		}
 	}
 	return out
+}
+
+// Written is the number that an answer to the part is written with, before it is
+// cut to the part's decimals: itself, but a ceiling rounded down to them.
+func (p Part) Written(x float64) float64 {
+	if !p.RoundDown {
+		return x
+	}
+	scale := math.Pow10(p.Decimals)
+	return math.Floor(x*scale+1e-9) / scale // what is whole but for its last binary digit stays
 }
 
 // Run evaluates the part's steps in order and returns their values, the last of

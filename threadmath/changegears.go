@@ -159,6 +159,18 @@ func (g *ChangeGears) Compounds(ratio Ratio) []TrainWheels {
 	return out
 }
 
+// Near are the compound trains of [Solve]'s list that are not exact: the nearest few
+// within 1 % of the ratio, one of each ratio, the nearest first.
+func (g *ChangeGears) Near(ratio Ratio) []TrainWheels {
+	var out []TrainWheels
+	for _, t := range g.best(ratio) {
+		if !t.exact && !t.Simple() {
+			out = append(out, t.TrainWheels)
+		}
+	}
+	return out
+}
+
 // twos visits every simple train of the wheels, by driver and then driven wheel.
 func (g *ChangeGears) twos(visit func(t train)) {
 	sizes := g.Sizes()

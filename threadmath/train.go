@@ -102,17 +102,21 @@ func (j *job) gearTrains() []GearTrain {
 
 // searchTrains returns the listed trains of the wheels for the ratio.
 func searchTrains(wheels []int, target Ratio, limits *bracket) []train {
-	gears, ratio := newChangeGears(wheels, limits), newTrainRatio(target)
+	return newChangeGears(wheels, limits).best(target)
+}
+
+func (g *ChangeGears) best(target Ratio) []train {
+	ratio := newTrainRatio(target)
 	list := trainList{worst: nearestTrain * (1 + 1e-12)} // 1 % itself counts, whatever the rounding
-	gears.twos(func(t train) {
+	g.twos(func(t train) {
 		if ratio.rate(&t); t.miss <= list.worst {
 			list.add(t)
 		}
 	})
 	// A little wider than nearestTrain; the list draws the line itself.
-	gears.fours(ratio, 2*nearestTrain, func(dr, dn wheelPair) {
+	g.fours(ratio, 2*nearestTrain, func(dr, dn wheelPair) {
 		t := train{drivers: dr.product, driven: dn.product}
-		if ratio.rate(&t); t.miss <= list.worst && t.arrange(dr, dn, gears) {
+		if ratio.rate(&t); t.miss <= list.worst && t.arrange(dr, dn, g) {
 			list.add(t)
 		}
 	})

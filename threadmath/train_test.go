@@ -108,9 +108,14 @@ func compareExact(t require.TestingT, wheels []int, target Ratio, limits *bracke
 		require.True(t, w.Ratio().Equal(target), w)
 	}
 	found := searchTrains(wheels, target, limits)
+	var near []TrainWheels
 	for _, f := range found {
 		require.Equal(t, f.exact, slices.Contains(got, f.TrainWheels), f)
+		if !f.exact && !f.Simple() {
+			near = append(near, f.TrainWheels)
+		}
 	}
+	require.Equal(t, near, gears.Near(target))
 	require.Equal(t, len(got) > 0, len(found) > 0 && found[0].exact)
 }
 

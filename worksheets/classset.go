@@ -255,7 +255,7 @@ func answerText(p curriculum.Part) string {
 		}
 		return strconv.FormatFloat(v.Length.Value(system), 'f', p.Decimals, 64) + " " + p.Unit
 	case v.Number != nil:
-		text := strconv.FormatFloat(*v.Number, 'f', p.Decimals, 64)
+		text := strconv.FormatFloat(p.Written(*v.Number), 'f', p.Decimals, 64)
 		if p.Unit == curriculum.UnitDegrees {
 			return text + p.Unit
 		}

@@ -13,9 +13,9 @@ import (
 
 // Check holds an exercise with its key against what every draw promises, from
 // the exercise alone: its givens can be solved, the steps lead to the answer and
-// the answer lies in the middle of its band, no wrong rule comes within three
-// bands of it or of another wrong rule, and no wrong choice is right. An error
-// names the promise that is broken.
+// the answer lies in the middle of its band (a ceiling lies in it rounded down), no
+// wrong rule comes within three bands of it or of another wrong rule, and no wrong
+// choice is right. An error names the promise that is broken.
 func Check(e curriculum.Exercise) error {
 	if e.Givens.Solve != nil {
 		if _, err := threadmath.Solve(*e.Givens.Solve); err != nil {
@@ -79,7 +79,9 @@ func checkNumber(p curriculum.Part, values []formula.Value, vars map[string]form
 		return 0, errors.New("the band is empty")
 	case !isNumber || math.Abs(answer.Float64()-right) > 1e-9*math.Max(1, math.Abs(right)):
 		return 0, fmt.Errorf("the steps give %v, the answer is %s", right, p.Answer)
-	case math.Abs((p.Accept.High+p.Accept.Low)/2-right) > band*1e-5:
+	case p.RoundDown && (p.Accept.High < right || p.Accept.Low > p.Written(right)):
+		return 0, errors.New("the answer, rounded down, is not in its band")
+	case !p.RoundDown && math.Abs((p.Accept.High+p.Accept.Low)/2-right) > band*1e-5:
 		return 0, errors.New("the answer is not in the middle of its band")
 	}
 	margin := math.Inf(1)

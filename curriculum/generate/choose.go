@@ -10,8 +10,8 @@ import (
 )
 
 var chooseModels = []*model{
-	{skill: "choose-method", name: "spacing-allowed", version: 1, weight: 2, serve: servesWays(bySpacing), draw: chooseBySpacing},
-	{skill: "choose-method", name: "fit-allowed", version: 1, weight: 1, serve: servesWays(byFit), draw: chooseByFit},
+	{skill: "choose-method", name: "spacing-allowed", version: 2, weight: 2, serve: servesWays(bySpacing), draw: chooseBySpacing},
+	{skill: "choose-method", name: "fit-allowed", version: 2, weight: 1, serve: servesWays(byFit), draw: chooseByFit},
 }
 
 // limit is what a job allows: uneven spacing, or what it takes from the pitch
@@ -47,6 +47,12 @@ type way struct {
 	family string
 	// errors are spacing error and pitch-diameter cost in mm; nil is not known.
 	errors [2]*float64
+	// least and most are what the errors may come to as parts of themselves: a
+	// collar that stands half-way between two divisions may be set to either.
+	least, most float64
+	// unsettled says that something which the learner is not told decides whether
+	// the way is usable.
+	unsettled bool
 }
 
 // serves reports whether the way keeps to the limit, in mm, and why it does not.
@@ -54,14 +60,50 @@ type way struct {
 func (w way) serves(by limit, most float64) (ok bool, mistake string, near bool) {
 	e := w.errors[by]
 	switch {
+	case w.unsettled:
+		return false, w.mistake, true
 	case !w.usable:
 		return false, w.mistake, false
 	case e == nil:
 		return false, "error-unknown", false
 	case *e > most:
-		return false, "too-uneven", *e < most*clearOfLimit
+		return false, "too-uneven", *e*w.least < most*clearOfLimit
 	}
-	return true, "", *e*clearOfLimit > most
+	return true, "", *e*w.most*clearOfLimit > most
+}
+
+// halfDivisions sets how unevenly a slide may space the starts where a move ends
+// half-way between two divisions of its collar: turned on or back every time, or
+// now on and now back.
+func (w *way) halfDivisions(s *threadmath.ParallelSlide, division threadmath.Length) {
+	if w.errors[bySpacing] == nil || *w.errors[bySpacing] == 0 {
+		return
+	}
+	half := division.Div(2)
+	var low, high threadmath.Length // of the moves that leave no choice
+	halves := 0
+	for _, m := range s.Moves {
+		e, exact := m.Error.Exact()
+		switch {
+		case !exact:
+		case e.Equal(half), e.Equal(half.Neg()):
+			halves++
+		case e.Cmp(low) < 0:
+			low = e
+		case e.Cmp(high) > 0:
+			high = e
+		}
+	}
+	if halves == 0 {
+		return
+	}
+	on, back := half.Sub(low).MM(), high.Add(half).MM()
+	worst := max(on, back)
+	if halves > 1 {
+		worst = division.MM()
+	}
+	e := *w.errors[bySpacing]
+	w.least, w.most = min(on, back)/e, worst/e
 }
 
 // wayCell is a thread and a limit for which some of a lathe's ways serve and at
@@ -100,7 +142,7 @@ func waysOf(r threadmath.Request) ([]way, error) {
 	}
 	var out []way
 	for _, m := range a.Methods {
-		w := way{usable: m.Usable, why: m.Why, family: m.Method, errors: [2]*float64{mm(m.SpacingError), mm(m.PitchDiameterCost)}}
+		w := way{usable: m.Usable, why: m.Why, family: m.Method, errors: [2]*float64{mm(m.SpacingError), mm(m.PitchDiameterCost)}, least: 1, most: 1}
 		switch m.Method {
 		case threadmath.ByThreadDial:
 			w.words, w.mistake = "the lines of the thread dial", "false-path"
@@ -124,6 +166,9 @@ func waysOf(r threadmath.Request) ([]way, error) {
 				continue
 			}
 			w.words, w.mistake = "the compound slide set parallel to the axis, "+slideText(r.Lathe.CompoundSlide), "too-little-travel"
+			if err := w.judgeSlide(a.CompoundSlide, r.Lathe.CompoundSlide); err != nil {
+				return nil, err
+			}
 		case threadmath.ByStudGear, threadmath.ByLeadscrewGear:
 			var ok bool
 			if w.words, ok = gearText(m.Method, r.Lathe); !ok {
@@ -139,12 +184,12 @@ func waysOf(r threadmath.Request) ([]way, error) {
 		out = append(out, w)
 	}
 	for i, h := range a.Holders {
-		w := way{usable: h.Usable, why: h.Why, mistake: "does-not-divide", family: h.Kind + strconv.Itoa(h.Stations), errors: [2]*float64{mm(h.SpacingError), mm(h.PitchDiameterCost)}}
+		w := way{usable: h.Usable, why: h.Why, mistake: "does-not-divide", family: h.Kind + strconv.Itoa(h.Stations), errors: [2]*float64{mm(h.SpacingError), mm(h.PitchDiameterCost)}, least: 1, most: 1}
 		w.words = holderWords(r.Lathe.Holders[i]) + ", "
 		if h.ErrorDeg == nil {
 			w.words += "their angles never measured"
 		} else {
-			w.words += "true within " + strconv.FormatFloat(*h.ErrorDeg, 'f', -1, 64) + "°"
+			w.words += "true within " + strconv.FormatFloat(*h.ErrorDeg, 'f', -1, 64) + "° between any two"
 		}
 		if h.Kind == threadmath.IndexHoles && r.Lathe.TrainOpens != nil && !*r.Lathe.TrainOpens {
 			w.mistake = "train-shut"
@@ -152,6 +197,27 @@ func waysOf(r threadmath.Request) ([]way, error) {
 		out = append(out, w)
 	}
 	return out, nil
+}
+
+// judgeSlide sets what the words of the slide leave open: the way of half a
+// division, and whether it has room where only the reserve decides about that.
+func (w *way) judgeSlide(s *threadmath.ParallelSlide, slide *threadmath.Slide) error {
+	c, err := readCollar(slide)
+	if err != nil {
+		return err
+	}
+	if last, ok := s.Moves[len(s.Moves)-1].Distance.Exact(); ok && c.travel != nil {
+		w.unsettled = !s.Usable && c.travel.Cmp(last) >= 0
+	}
+	if c.graduation == nil {
+		return nil
+	}
+	division := *c.graduation
+	if c.readsDiameter {
+		division = division.Div(2)
+	}
+	w.halfDivisions(s, division)
+	return nil
 }
 
 func slideText(s *threadmath.Slide) string {
@@ -274,10 +340,14 @@ func chooseWay(d *draw, by limit, demand string) (*item, error) {
 	}
 	screw := ""
 	if d.machine.leadscrew != nil {
-		screw = ", whose leadscrew is " + d.lathe.Leadscrew
+		screw = ", whose leadscrew is " + d.screwWords()
 	}
-	it := d.item(fmt.Sprintf("%s %s with %s is cut on %s%s. %s %s",
-		capital(article(startWords[n])), f, s.words(), d.latheName(), screw, d.dialWords(), fmt.Sprintf(demand, c.limit)))
+	shut := ""
+	if d.machine.gears.shut {
+		shut = " Its gear train cannot be opened."
+	}
+	it := d.item(fmt.Sprintf("%s %s with %s is cut on %s%s. %s%s %s",
+		capital(article(startWords[n])), f, s.words(), d.latheName(), screw, d.dialWords(), shut, fmt.Sprintf(demand, c.limit)))
 	s.give(it)
 	it.given("n", "starts", itoa(n))
 	it.given("e", map[limit]string{bySpacing: "spacing error allowed", byFit: "pitch diameter that may be used up"}[by], c.limit)

@@ -99,12 +99,75 @@ func TestWaysOfOtherLathes(t *testing.T) {
 		for _, w := range e.Parts[0].Wrong {
 			met = met || w.ID == "too-little-travel"
 		}
+		// Never a thread for which only the reserve is missing: nobody is told of that.
+		require.Equal(t, e.Parts[0].Answer.Text, tryWays(t, e, 0), e.Prompt)
 	}
 	assert.True(t, met, "a slide too short for the moves is offered")
 	_, err := generate.Draw("choose-method", threadmath.Lathe{Name: "Bare"}, 1, generate.Options{})
 	var unserved *generate.UnservedError
 	require.ErrorAs(t, err, &unserved)
 	assert.Equal(t, "no two ways of indexing that a job could decide between: choose-method cannot be set on Bare", err.Error())
+}
+
+// What the words must say to be answered by: that the train stays shut, and how
+// many starts the leadscrew has.
+func TestWaysNameWhatDecides(t *testing.T) {
+	t.Parallel()
+	shut, two := false, threadmath.Count(2)
+	l := threadmath.Lathe{
+		Name: "Shut", Leadscrew: "12 mm", LeadscrewStarts: &two, TrainOpens: &shut, CrossSlide: &threadmath.Slide{Graduation: "0.02 mm", PerTurn: "4 mm", Reads: "diameter"},
+		CompoundSlide: &threadmath.Slide{Graduation: "0.02 mm", PerTurn: "2 mm", Travel: "80 mm"},
+		Holders:       []threadmath.Holder{{Kind: "index-holes", Stations: 60, ErrorDeg: new(float64)}, {Kind: "chuck-jaws", Stations: 3, ErrorDeg: new(float64)}},
+	}
+	holes := false
+	for seed := range uint64(100) {
+		e, err := generate.Draw("choose-method", l, seed, generate.Options{})
+		require.NoError(t, err)
+		assert.Contains(t, e.Prompt, "whose leadscrew is 12 mm, counted by its travel in a turn, with 2 starts. It has no thread dial. Its gear train cannot be opened.")
+		require.Equal(t, e.Parts[0].Answer.Text, tryWays(t, e, 0), e.Prompt)
+		for _, c := range e.Parts[0].Choices {
+			holes = holes || strings.Contains(c.Text, "index holes")
+		}
+		e, err = generate.Draw("whole-job", l, seed, generate.Options{})
+		require.NoError(t, err)
+		assert.Contains(t, e.Prompt, "whose leadscrew is 12 mm, counted by its travel in a turn, with 2 starts.")
+	}
+	assert.True(t, holes)
+}
+
+// TestIndexHolesNeedATrainThatOpens: where it does not, nothing asks for them as if
+// they served.
+func TestIndexHolesNeedATrainThatOpens(t *testing.T) {
+	t.Parallel()
+	shut := false
+	l := threadmath.Lathe{
+		Name: "Shut", Leadscrew: "6 mm", TrainOpens: &shut, CrossSlide: &threadmath.Slide{Graduation: "0.02 mm", PerTurn: "4 mm", Reads: "diameter"},
+		Holders: []threadmath.Holder{{Kind: "index-holes", Stations: 60}},
+	}
+	for _, model := range []string{"stations", "which-holder"} {
+		_, err := generate.Draw("station-index", l, 1, generate.Options{Model: model})
+		var unserved *generate.UnservedError
+		require.ErrorAs(t, err, &unserved, model)
+	}
+	l.Holders = append(l.Holders, threadmath.Holder{Kind: "faceplate-slots", Stations: 8}, threadmath.Holder{Kind: "chuck-jaws", Stations: 3})
+	for _, skill := range []string{"station-index", "whole-job"} {
+		for seed := range uint64(100) {
+			e, err := generate.Draw(skill, l, seed, generate.Options{})
+			require.NoError(t, err)
+			text := e.Prompt
+			for _, p := range e.Parts {
+				text += p.Ask
+				for _, c := range p.Choices {
+					text += c.Text
+				}
+			}
+			assert.NotContains(t, text, "index holes", e.ID)
+		}
+	}
+	opens := true
+	l.TrainOpens = &opens
+	_, err := generate.Draw("station-index", l, 1, generate.Options{Model: "stations"})
+	require.NoError(t, err)
 }
 
 func itoa(n int) string { return strconv.Itoa(n) }

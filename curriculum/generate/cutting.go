@@ -9,7 +9,7 @@ import (
 	"halfnut/threadmath"
 )
 
-var runOutModels = []*model{{skill: "run-out", name: "ceiling", version: 1, weight: 1, draw: runOutCeiling}}
+var runOutModels = []*model{{skill: "run-out", name: "ceiling", version: 2, weight: 1, draw: runOutCeiling}}
 
 // runOutCeiling asks for the greatest speed at which the half-nut is open before
 // the groove ends. It is a safety part: nothing follows through.
@@ -37,11 +37,11 @@ func runOutCeiling(d *draw) (*item, error) {
 	it.given("t", "time to open the half-nut, s", "0.7")
 	it.solve(request)
 	it.part(curriculum.Part{
-		ID: "a", Kind: curriculum.KindSpeed, Ask: "What is the greatest spindle speed?", Unit: curriculum.UnitRevPerMin, Decimals: 0, Marks: 3, At: "/run_out/greatest_rpm", Safety: true,
+		ID: "a", Kind: curriculum.KindSpeed, Ask: "What is the greatest spindle speed?", Unit: curriculum.UnitRevPerMin, Decimals: 0, Marks: 3, At: "/run_out/greatest_rpm", Safety: true, RoundDown: true,
 		Steps: append(s.steps(),
 			curriculum.Step{Name: "L", Say: "The carriage runs one lead in a turn.", Rule: "n*P", Unit: d.units.String(), Method: true},
 			curriculum.Step{Name: "w", Say: "The usable width: half the groove, or what the tool leaves free if that is less.", Rule: "min(G/2, G-T)", Unit: d.units.String(), Method: true},
-			curriculum.Step{Name: "S", Say: "That width must last for the time it takes; a minute has 60 seconds.", Rule: "60*w/(L*t)", Unit: curriculum.UnitRevPerMin}),
+			curriculum.Step{Name: "S", Say: "That width must last for the time it takes; a minute has 60 seconds. Round down: it is a ceiling.", Rule: "60*w/(L*t)", Unit: curriculum.UnitRevPerMin}),
 		Wrong: mistakes("run-out", "pitch-for-lead", "per-second", "whole-groove"),
 	})
 	return it, nil

@@ -85,7 +85,7 @@ func diametersOf(d *draw) (*item, error) {
 	return it, nil
 }
 
-var collarModels = []*model{{skill: "collar-reading", name: "cross-slide", version: 1, weight: 1, serve: serveCross, draw: collarReading}}
+var collarModels = []*model{{skill: "collar-reading", name: "cross-slide", version: 2, weight: 1, serve: serveCross, draw: collarReading}}
 
 func serveCross(m *machine, units threadmath.System) string {
 	switch {
@@ -96,6 +96,10 @@ func serveCross(m *machine, units threadmath.System) string {
 	}
 	return ""
 }
+
+// askCollar asks for what was wound in: past a whole turn the collar itself shows
+// less, and what a turn is worth is not given.
+const askCollar = "Begun from zero, what does the collar count up to at full depth, whole turns included?"
 
 func collarReading(d *draw) (*item, error) {
 	n, s, err := d.thread(manyStarts)
@@ -119,7 +123,7 @@ func collarReading(d *draw) (*item, error) {
 	it.ex.Drawing = "collar"
 	it.setOn("a", c.graduationIn(d.units))
 	it.part(curriculum.Part{
-		ID: "a", Kind: curriculum.KindLength, Ask: "What does the collar show at full depth, begun from zero?", Unit: d.units.String(), Decimals: d.askedLength(),
+		ID: "a", Kind: curriculum.KindLength, Ask: askCollar, Unit: d.units.String(), Decimals: d.askedLength(),
 		Steps: []curriculum.Step{{Name: "r", Say: say, Rule: rule, Unit: d.units.String()}}, Wrong: mistakes("collar-reading", wrong...),
 	})
 	return it, nil

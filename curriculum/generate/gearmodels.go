@@ -15,8 +15,8 @@ var gearRatioModels = []*model{
 
 var gearTrainModels = []*model{
 	{skill: "gear-train", name: "lead-of-a-train", version: 1, weight: 1, serve: serveTrains, draw: leadOfTrain},
-	{skill: "gear-train", name: "last-wheel", version: 1, weight: 1, serve: serveExact, draw: lastWheel},
-	{skill: "gear-train", name: "which-set", version: 1, weight: 1, serve: serveExact, draw: whichSet},
+	{skill: "gear-train", name: "last-wheel", version: 2, weight: 1, serve: serveExact, draw: lastWheel},
+	{skill: "gear-train", name: "which-set", version: 2, weight: 1, serve: serveExact, draw: whichSet},
 }
 
 // ratioDecimals is how many decimals a gear ratio is told to when it is not told
@@ -68,6 +68,20 @@ func (d *draw) twentyFive(skill, id, rule, other string) curriculum.WrongRule {
 
 func (d *draw) studTurns() bool { return !d.machine.gears.turns.Equal(threadmath.Int(1)) }
 
+// ofStud adds to a sentence about the stud's turns what they are where they are not
+// among the givens.
+func (d *draw) ofStud(say string) string {
+	if d.studTurns() {
+		return say
+	}
+	return say + " The stud turns with the spindle, so r is 1."
+}
+
+// studAsks reports whether leaving the stud's turns out is a mistake of its own:
+// with n starts and an n-th of a turn of the stud it comes to the same as gearing
+// for the pitch.
+func (d *draw) studAsks(n int) bool { return d.studTurns() && !d.machine.gears.turns.Equal(over(1, n)) }
+
 // ratioForThread asks what the wheels must make for a thread of several starts.
 func ratioForThread(d *draw) (*item, error) {
 	n, s, err := d.thread(manyStarts)
@@ -79,8 +93,7 @@ func ratioForThread(d *draw) (*item, error) {
 	it.given("n", "starts", itoa(n))
 	steps, mixed := d.screw(it)
 	wrong := mistakes("gear-ratio", "inverted", "geared-for-pitch")
-	// With n starts and an n-th of a turn of the stud, gearing for the pitch and leaving the stud out come to the same.
-	if d.studTurns() && !d.machine.gears.turns.Equal(over(1, n)) {
+	if d.studAsks(n) {
 		wrong = append(wrong, mistakes("gear-ratio", "stud-left-out")...)
 	}
 	if mixed {
@@ -89,7 +102,7 @@ func ratioForThread(d *draw) (*item, error) {
 	it.part(curriculum.Part{
 		ID: "q", Kind: curriculum.KindRatio, Ask: "What ratio of drivers to driven wheels, as a fraction?", Decimals: ratioDecimals,
 		Steps: slices.Concat(s.steps(), []curriculum.Step{{Name: "L", Say: "The gears make the lead: starts times pitch.", Rule: "n*P", Unit: d.units.String(), Method: true}}, steps,
-			[]curriculum.Step{{Name: "q", Say: "Divide the lead by the leadscrew's lead, and by the turns of the stud.", Rule: "L/(p*r)"}}),
+			[]curriculum.Step{{Name: "q", Say: d.ofStud("Divide the lead by the leadscrew's lead, and by the turns of the stud."), Rule: "L/(p*r)"}}),
 		Wrong: wrong,
 	})
 	return it, nil
@@ -116,7 +129,7 @@ func leadOfPair(d *draw) (*item, error) {
 	}
 	it.part(curriculum.Part{
 		ID: "L", Kind: curriculum.KindLength, Ask: "Which lead does it cut?", Unit: d.units.String(), Decimals: d.askedLength() + 1,
-		Steps: append(steps, curriculum.Step{Name: "L", Say: "The leadscrew's lead times the turns of the stud times driver over driven.", Rule: "p*r*A/B", Unit: d.units.String()}),
+		Steps: append(steps, curriculum.Step{Name: "L", Say: d.ofStud("The leadscrew's lead times the turns of the stud times driver over driven."), Rule: "p*r*A/B", Unit: d.units.String()}),
 		Wrong: wrong,
 	})
 	return it, nil
@@ -194,7 +207,7 @@ func leadOfTrain(d *draw) (*item, error) {
 		ID: "L", Kind: curriculum.KindLength, Ask: "Which lead does it cut?", Unit: d.units.String(), Decimals: d.askedLength() + 1,
 		Steps: append(steps,
 			curriculum.Step{Name: "q", Say: "Multiply the drivers, multiply the driven wheels, and divide.", Rule: "A*C/(B*D)", Method: true},
-			curriculum.Step{Name: "L", Say: "The leadscrew's lead times the turns of the stud times that.", Rule: "p*r*q", Unit: d.units.String()}),
+			curriculum.Step{Name: "L", Say: d.ofStud("The leadscrew's lead times the turns of the stud times that."), Rule: "p*r*q", Unit: d.units.String()}),
 		Wrong: wrong,
 	})
 	return it, nil
@@ -225,20 +238,20 @@ func lastWheel(d *draw) (*item, error) {
 	it.wheels(map[string]int{"A": t.A, "B": t.B, "C": t.C})
 	steps, mixed := d.screw(it)
 	wrong := mistakes("gear-train", "last-inverted", "last-one-pair", "last-for-pitch")
+	if d.studAsks(n) {
+		wrong = append(wrong, mistakes("gear-train", "last-stud-left-out")...)
+	}
 	if mixed {
 		wrong = append(wrong, d.twentyFive("gear-train", "last-twenty-five", "A*C*p*r*25.4/(B*L*25)", "A*C*p*r*25/(B*L*25.4)"))
 	}
 	it.part(curriculum.Part{
 		ID: "D", Kind: curriculum.KindCount, Ask: "How many teeth must the wheel on the leadscrew have?",
 		Steps: slices.Concat(s.steps(), []curriculum.Step{{Name: "L", Say: "The gears make the lead.", Rule: "n*P", Unit: d.units.String(), Method: true}}, steps,
-			[]curriculum.Step{{Name: "D", Say: "Drivers over driven wheels make the lead over the leadscrew's: solve for the last driven wheel.", Rule: "A*C*p*r/(B*L)"}}),
+			[]curriculum.Step{{Name: "D", Say: d.ofStud("Drivers over driven wheels make the lead over the leadscrew's and the turns of the stud: solve for the last driven wheel."), Rule: "A*C*p*r/(B*L)"}}),
 		Wrong: wrong,
 	})
 	return it, nil
 }
-
-// nearSet is how far a set that is only near may be off, as a part of the lead.
-const nearSet = 0.01
 
 func whichSet(d *draw) (*item, error) {
 	n, s, t, err := d.threadOfTrain()
@@ -252,23 +265,31 @@ func whichSet(d *draw) (*item, error) {
 		mistake string
 	}
 	options := []option{{TrainWheels: t}}
+	// What each mistake makes of the ratio. Where two make the same of it, a set
+	// would show neither for certain.
+	type slip struct {
+		mistake string
+		ratio   threadmath.Ratio
+	}
+	made := []slip{{"set-inverted", threadmath.Int(1).Quo(want)}, {"set-for-pitch", want.Quo(threadmath.Int(int64(n)))}}
+	if d.studTurns() {
+		made = append(made, slip{"set-stud-left-out", want.Mul(g.turns)})
+	}
 	add := func(o threadmath.TrainWheels, mistake string) {
 		same := func(x option) bool { return x.Ratio().Equal(o.Ratio()) }
-		if g.Stands(o) && !o.Ratio().Equal(want) && !slices.ContainsFunc(options, same) {
+		another := func(s slip) bool { return s.mistake != mistake && s.ratio.Equal(o.Ratio()) }
+		if g.Stands(o) && !o.Ratio().Equal(want) && !slices.ContainsFunc(options, same) && !slices.ContainsFunc(made, another) {
 			options = append(options, option{o, mistake})
 		}
 	}
-	if pitch := g.Compounds(d.machine.gearRatio(s.length)); len(pitch) > 0 {
-		add(oneOf(d, pitch), "set-for-pitch")
+	for _, m := range made[1:] {
+		if sets := g.Compounds(m.ratio); len(sets) > 0 {
+			add(oneOf(d, sets), m.mistake)
+		}
 	}
 	add(threadmath.TrainWheels{A: t.B, B: t.A, C: t.D, D: t.C}, "set-inverted")
-	for range 40 { // one wheel changed for another: near it may be, exact it is not
-		o := t
-		o.D = oneOf(d, g.sizes)
-		if off := o.Ratio().Quo(want).Float64() - 1; off > -nearSet && off < nearSet {
-			add(o, "set-near")
-			break
-		}
+	if near := g.Near(want); len(near) > 0 {
+		add(oneOf(d, near), "set-near")
 	}
 	for _, pair := range g.Pairs(want) {
 		if pair.A == pair.B { // cannot both drive and be driven
@@ -291,7 +312,7 @@ func whichSet(d *draw) (*item, error) {
 	d.screw(it)
 	p := curriculum.Part{
 		ID: "a", Kind: curriculum.KindChoice, Ask: "Which of these sets cuts its lead exactly?",
-		Steps: []curriculum.Step{{Name: "a", Say: fmt.Sprintf("The lead over what the leadscrew moves is %s, and so must drivers over driven wheels be.", want)}},
+		Steps: []curriculum.Step{{Name: "a", Say: d.ofStud(fmt.Sprintf("The lead, over the leadscrew's lead and the turns of the stud, is %s: so must drivers over driven wheels be.", want))}},
 	}
 	for i, o := range options {
 		id := string(rune('A' + i))

@@ -116,7 +116,16 @@ func wanted(t *testing.T, e curriculum.Exercise) *big.Rat {
 // exactly one cuts the lead, and that every one can be taken from the drawer.
 func TestOneSetCutsTheLead(t *testing.T) {
 	t.Parallel()
+	met := map[string]bool{}
 	eachGear(t, "gear-train", "which-set", func(l threadmath.Lathe, _ threadmath.System, e curriculum.Exercise) {
+		for _, w := range e.Parts[0].Wrong {
+			met[w.ID] = true
+			for _, c := range e.Parts[0].Choices {
+				if c.ID == w.Answer.Text {
+					assert.Equal(t, w.ID, slipOf(t, l, e, c.Text), "%s: %s", e.ID, c.Text)
+				}
+			}
+		}
 		for _, c := range e.Parts[0].Choices {
 			right := leadOf(t, l, c.Text).Cmp(wanted(t, e)) == 0
 			assert.Equal(t, e.Parts[0].Answer.Text == c.ID, right, "%s: %s", e.ID, c.Text)
@@ -134,6 +143,40 @@ func TestOneSetCutsTheLead(t *testing.T) {
 			}
 		}
 	})
+	for _, w := range []string{"set-for-pitch", "set-stud-left-out", "set-inverted", "set-near", "set-one-pair"} {
+		assert.True(t, met[w], "%s is never offered", w)
+	}
+}
+
+// slipOf names the one mistake that leads to a set that does not cut the lead, by
+// what it cuts.
+func slipOf(t *testing.T, l threadmath.Lathe, e curriculum.Exercise, wheels string) string {
+	t.Helper()
+	cut, want := leadOf(t, l, wheels), wanted(t, e)
+	turns, n := rat(t, string(l.StudGear.TurnsPerSpindleTurn)), rat(t, e.Givens.Values["n"])
+	off := new(big.Rat).Quo(cut, want) // 1 were right
+	var slips []string
+	if new(big.Rat).Mul(off, n).Cmp(big.NewRat(1, 1)) == 0 {
+		slips = append(slips, "set-for-pitch")
+	}
+	if off.Cmp(turns) == 0 {
+		slips = append(slips, "set-stud-left-out")
+	}
+	ratio := new(big.Rat).Quo(want, mm(t, l.Leadscrew))
+	ratio.Quo(ratio, turns)
+	if new(big.Rat).Mul(new(big.Rat).Mul(off, ratio), ratio).Cmp(big.NewRat(1, 1)) == 0 {
+		slips = append(slips, "set-inverted")
+	}
+	if off.Sub(off, big.NewRat(1, 1)).Abs(off).Cmp(big.NewRat(1, 100)) <= 0 {
+		slips = append(slips, "set-near")
+	}
+	for pair := range strings.SplitSeq(wheels, " × ") {
+		if rat(t, pair).Cmp(ratio) == 0 && len(slips) == 0 {
+			slips = append(slips, "set-one-pair")
+		}
+	}
+	require.Len(t, slips, 1, "%s: %s shows %v", e.Prompt, wheels, slips)
+	return slips[0]
 }
 
 // TestLastWheelCutsTheLead: with the wheel that is asked for the train cuts the

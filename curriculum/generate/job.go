@@ -9,7 +9,7 @@ import (
 	"halfnut/threadmath"
 )
 
-var jobModels = []*model{{skill: "whole-job", name: "external-60", version: 1, weight: 1, serve: serveJob, draw: wholeJob}}
+var jobModels = []*model{{skill: "whole-job", name: "external-60", version: 2, weight: 1, serve: serveJob, draw: wholeJob}}
 
 func serveJob(m *machine, units threadmath.System) string {
 	if m.leadscrew == nil {
@@ -124,7 +124,7 @@ func wholeJob(d *draw) (*item, error) {
 	request := threadmath.Request{Thread: thread, Lathe: &lathe}
 	wrongRule := slices.DeleteFunc(pickUpMistakes(), func(w curriculum.WrongRule) bool { return w.Answer.Text == rule })
 	it := d.item(fmt.Sprintf("%s %s, %s outside diameter with %s and %s long, is cut on %s, whose leadscrew is %s. %s",
-		capital(article(startWords[n])), f.words, diameter, s.words(), thread.Length, d.latheName(), d.lathe.Leadscrew, d.dialWords()))
+		capital(article(startWords[n])), f.words, diameter, s.words(), thread.Length, d.latheName(), d.screwWords(), d.dialWords()))
 	s.give(it)
 	it.given("n", "starts", itoa(n))
 	it.given("d", "outside diameter", diameter)
@@ -176,7 +176,7 @@ func (j *job) thread() {
 		Wrong: mistakes("diameters", wrong...),
 	})
 	j.add("lead-angle", curriculum.Part{
-		ID: "f", Kind: curriculum.KindAngle, Ask: "What is the lead angle at the pitch diameter, for which the tool is ground?", Unit: curriculum.UnitDegrees, Decimals: 1, Marks: 2, At: "/lead_angle_deg/pitch",
+		ID: "f", Kind: curriculum.KindAngle, Ask: "What is the lead angle at the pitch diameter?", Unit: curriculum.UnitDegrees, Decimals: 1, Marks: 2, At: "/lead_angle_deg/pitch",
 		Steps: []curriculum.Step{{Name: "f", Say: "Unrolled, the turn is π times the pitch diameter long, and the helix climbs one lead.", Rule: "atan(L/(pi*m))", Unit: curriculum.UnitDegrees, Method: true}},
 		Wrong: mistakes("lead-angle", "pitch-for-lead", "no-pi", "turned-over"),
 	})
@@ -212,10 +212,10 @@ func (j *job) runOut(rule string, r *threadmath.Request) error {
 	j.given("t", "time to open the half-nut, s", "0.7")
 	j.add("run-out", curriculum.Part{
 		ID: "S", Kind: curriculum.KindSpeed, Ask: "The thread runs out into a groove of " + groove + "; the tool is " + tool + " wide and the half-nut is open after 0.7 s. What is the greatest spindle speed?",
-		Unit: curriculum.UnitRevPerMin, Decimals: 0, Marks: 3, At: "/run_out/greatest_rpm", Safety: true,
+		Unit: curriculum.UnitRevPerMin, Decimals: 0, Marks: 3, At: "/run_out/greatest_rpm", Safety: true, RoundDown: true,
 		Steps: []curriculum.Step{
 			{Name: "w", Say: "The usable width: half the groove, or what the tool leaves free if that is less.", Rule: "min(G/2, G-T)", Unit: j.length, Method: true},
-			{Name: "S", Say: "That width must last for the time it takes at one lead a turn; a minute has 60 seconds.", Rule: "60*w/(L*t)", Unit: curriculum.UnitRevPerMin, Method: true},
+			{Name: "S", Say: "That width must last for the time it takes at one lead a turn; a minute has 60 seconds. Round down: it is a ceiling.", Rule: "60*w/(L*t)", Unit: curriculum.UnitRevPerMin, Method: true},
 		},
 		Wrong: mistakes("run-out", wrong...),
 	})
@@ -264,7 +264,7 @@ func (j *job) infeed() {
 	}
 	j.given("g", "one division of the cross-slide collar", g)
 	j.add("collar-reading", curriculum.Part{
-		ID: "r", Kind: curriculum.KindLength, Ask: "The cross-slide collar has divisions of " + g + " and reads " + reads + ". What does it show at full depth, begun from zero?", Unit: j.length, Decimals: j.dp,
+		ID: "r", Kind: curriculum.KindLength, Ask: "The cross-slide collar has divisions of " + g + " and reads " + reads + ". " + askCollar, Unit: j.length, Decimals: j.dp,
 		Steps: []curriculum.Step{{Name: "r", Say: say, Rule: rule, Unit: j.length}}, Wrong: mistakes("collar-reading", wrong...),
 	})
 	if j.s.system == threadmath.Inch {

@@ -37,6 +37,15 @@ func (d *draw) screwLathe() *threadmath.Lathe {
 	return &l
 }
 
+// screwWords say what the leadscrew is, with its starts where it has several: the
+// half-nut then closes more often.
+func (d *draw) screwWords() string {
+	if s := d.lathe.LeadscrewStarts; s != nil && *s > 1 {
+		return fmt.Sprintf("%s, counted by its travel in a turn, with %d starts", d.lathe.Leadscrew, *s)
+	}
+	return d.lathe.Leadscrew
+}
+
 // dialWords say what dials the lathe has.
 func (d *draw) dialWords() string {
 	dials := d.lathe.ThreadDials

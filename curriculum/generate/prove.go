@@ -129,6 +129,14 @@ func (it *item) proveNumber(i int, vars map[string]formula.Value) (float64, erro
 	half := it.halfBand(i, before, values)
 	number := v.Float64()
 	p.Accept = &curriculum.Band{Low: tidy(number - half), High: tidy(number + half)}
+	width := 2 * half
+	if p.RoundDown {
+		// Rounded down it lies up to a digit lower, and above it only by what comes of
+		// rounding on the way and of a further digit that is written down.
+		digit := math.Pow10(-p.Decimals)
+		p.Accept.Low, p.Accept.High = tidy(number-half-digit/2), tidy(number+half-digit/2+digit/20)
+		width += digit / 20
+	}
 	margin := math.Inf(1)
 	seen := []float64{number}
 	names := []string{"the answer"}
@@ -145,7 +153,7 @@ func (it *item) proveNumber(i int, vars map[string]formula.Value) (float64, erro
 			return 0, reject("wrong rule %s: %v", w.ID, err)
 		}
 		for j, s := range seen {
-			distance := math.Abs(wrong.Float64()-s) / (2 * half)
+			distance := math.Abs(wrong.Float64()-s) / width
 			if distance < leastMargin {
 				return 0, reject("%s lands %.3g accept bands from %s", w.ID, distance, names[j])
 			}
@@ -315,6 +323,9 @@ func asking(p *curriculum.Part) string {
 		digit = "0." + strings.Repeat("0", p.Decimals-1) + "1"
 	}
 	to := ", to " + digit
+	if p.RoundDown {
+		to = ", rounded down to " + digit
+	}
 	if p.Unit == curriculum.UnitDegrees {
 		to += p.Unit
 	} else if p.Unit != "" {

@@ -10,8 +10,8 @@ import (
 )
 
 var stationModels = []*model{
-	{skill: "station-index", name: "stations", version: 1, weight: 2, serve: serveStations, draw: stationsOfStarts},
-	{skill: "station-index", name: "which-holder", version: 1, weight: 1, serve: serveHolders, draw: whichHolder},
+	{skill: "station-index", name: "stations", version: 2, weight: 2, serve: serveStations, draw: stationsOfStarts},
+	{skill: "station-index", name: "which-holder", version: 2, weight: 1, serve: serveHolders, draw: whichHolder},
 }
 
 // holderWords describe a holder in a prompt.
@@ -50,7 +50,15 @@ func startsThat(serve func(n int) bool) []weighted {
 func shares(h threadmath.Holder, n int) bool { return int(h.Stations) > n && int(h.Stations)%n == 0 }
 
 func (m *machine) sharing(n int) []threadmath.Holder {
-	return slices.DeleteFunc(slices.Clone(m.holders), func(h threadmath.Holder) bool { return !shares(h, n) })
+	return slices.DeleteFunc(m.turning(), func(h threadmath.Holder) bool { return !shares(h, n) })
+}
+
+// turning are the holders that can turn the work on from start to start: index
+// holes only where the train opens, since the spindle turns alone then.
+func (m *machine) turning() []threadmath.Holder {
+	return slices.DeleteFunc(slices.Clone(m.holders), func(h threadmath.Holder) bool {
+		return m.gears.shut && h.Kind == threadmath.IndexHoles
+	})
 }
 
 func serveStations(m *machine, _ threadmath.System) string {
@@ -141,7 +149,7 @@ func (m *machine) choiceFor(n int) bool {
 // oneServing returns the holder that serves n starts if it is the only one, and
 // the others.
 func (m *machine) oneServing(n int) (serving threadmath.Holder, others []threadmath.Holder, ok bool) {
-	for _, h := range m.holders {
+	for _, h := range m.turning() {
 		if int(h.Stations)%n != 0 {
 			others = append(others, h)
 			continue

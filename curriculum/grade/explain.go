@@ -45,6 +45,8 @@ func (c *claim) judge(v *curriculum.Verdict) {
 		v.Outcome, v.Reason = curriculum.Right, "Right."+c.surplus()
 	case c.part.Kind != curriculum.KindCount && c.compare(v, "right answer, rounded too far", c.answer, 2):
 		v.Outcome, v.Reason = curriculum.Rounding, c.rounded()
+	case c.part.RoundDown && c.compare(v, "right answer, rounded up", c.answer+math.Pow10(-c.part.Decimals), 1):
+		v.Outcome, v.Reason = curriculum.Rounding, c.rounded()
 	case c.follows && c.compare(v, "right from the learner's earlier values", c.followed, 1):
 		v.Outcome, v.Reason = curriculum.FollowThrough, "Right from your own earlier value: the slip is further up, not here."
 	default:
@@ -252,6 +254,9 @@ func (c *claim) otherQuantity() string {
 
 // rounded says to how many digits the answer is asked.
 func (c *claim) rounded() string {
+	if c.part.RoundDown && c.given > c.answer {
+		return "The working is right, but this is the most that is allowed: round it down to " + c.lastDigit() + ", never up."
+	}
 	return "The working is right, but the number is rounded too far: give it to " + c.lastDigit() + ", and keep one digit more on the way."
 }
 

@@ -81,7 +81,7 @@ func TestHonestWorkIsRight(t *testing.T) {
 					v, err := formula.MustParse(s.Rule).Eval(vars)
 					require.NoError(t, err)
 					if i == len(p.Steps)-1 {
-						answers[p.ID] = rounded(v.Float64(), p.Decimals)
+						answers[p.ID] = rounded(p.Written(v.Float64()), p.Decimals)
 						read, _, ok := formula.ReadNumber(answers[p.ID])
 						require.True(t, ok)
 						vars[p.ID] = read
@@ -182,6 +182,56 @@ func TestUnitsDoNotChangeTheVerdict(t *testing.T) {
 			assert.Equal(t, curriculum.Right, v.Outcome, "%s seed %d: %v: %s", e.Skill, e.Seed, answers, v.Reason)
 		}
 	})
+}
+
+// TestCeilingsAreRoundedDown: the greatest speed is right rounded down and with a
+// digit more, and rounded up by more than rounding on the way explains it is not.
+// The worked solution shows it rounded down.
+func TestCeilingsAreRoundedDown(t *testing.T) {
+	t.Parallel()
+	ceilings, up := 0, 0
+	lathes, err := workshop.Lathes()
+	require.NoError(t, err)
+	for _, skill := range []string{"run-out", "whole-job"} {
+		for seed := range uint64(200) {
+			e, err := generate.Draw(skill, lathes[seed%3], seed, generate.Options{Units: threadmath.System(seed % 3 % 2)})
+			if err != nil { // not every lathe's collar reads both
+				continue
+			}
+			for _, p := range e.Parts {
+				if !p.RoundDown {
+					continue
+				}
+				ceilings++
+				answer, ok := p.Number(*p.Answer)
+				require.True(t, ok)
+				speed := answer.Float64()
+				mark := func(text string) curriculum.Verdict {
+					for _, v := range grade.Mark(e, map[string]string{p.ID: text}, grade.Test) {
+						if v.Part == p.ID {
+							return v
+						}
+					}
+					t.Fatal("no verdict")
+					return curriculum.Verdict{}
+				}
+				down := rounded(math.Floor(speed), 0)
+				assert.Equal(t, curriculum.Right, mark(down).Outcome, "%v rev/min: %s", speed, down)
+				assert.Equal(t, curriculum.Right, mark(rounded(speed, 1)).Outcome, speed)
+				if above := math.Ceil(speed); above > p.Accept.High {
+					up++
+					v := mark(rounded(above, 0))
+					assert.Equal(t, curriculum.Rounding, v.Outcome, "%v rev/min: %v", speed, above)
+					assert.Contains(t, v.Reason, "round it down")
+				}
+				lines, err := grade.Solution(e, p.ID)
+				require.NoError(t, err)
+				assert.Equal(t, down+" rev/min", lines[len(lines)-1].Value)
+			}
+		}
+	}
+	assert.Greater(t, ceilings, 200)
+	assert.Greater(t, up, 50)
 }
 
 // TestSolutionsHoldTheAnswer: the worked solution ends with what is accepted.

@@ -24,7 +24,7 @@ func Looks(ex curriculum.Exercise) ([]curriculum.WrongLook, error) {
 			look := curriculum.WrongLook{Part: p.ID, ID: w.ID, Feedback: w.Feedback}
 			if w.Rule != "" {
 				if v, ok := right.eval(w.Rule); ok {
-					look.Shows = withUnit(v, p.Decimals, p.Unit)
+					look.Shows = withUnit(written(p, v), p.Decimals, p.Unit)
 				}
 			} else if w.Answer != nil {
 				wrong := *p

@@ -69,6 +69,9 @@ func Solution(ex curriculum.Exercise, part string) ([]Line, error) {
 			case s.Unit != p.Unit: // as many as a length is worked with
 				decimals = max(decimals, 4)
 			}
+			if i == len(p.Steps)-1 {
+				v = written(p, v)
+			}
 			l.Value = withUnit(v, decimals, s.Unit)
 			if l.Value == l.Numbers {
 				l.Numbers = ""
@@ -139,6 +142,14 @@ func upTo(ex *curriculum.Exercise, part string) (*curriculum.Part, working, erro
 	return nil, nil, fmt.Errorf("part %s of exercise %s: %w", quote(part), ex.ID, curriculum.ErrNotFound)
 }
 
+// written is what a learner writes down for the value: a ceiling rounded down.
+func written(p *curriculum.Part, v formula.Value) formula.Value {
+	if !p.RoundDown {
+		return v
+	}
+	return formula.Approx(p.Written(v.Float64()))
+}
+
 // answerText writes a part's answer as it would be asked: lengths and numbers
 // with their decimals and unit, choices by their text.
 func answerText(p *curriculum.Part) string {
@@ -146,7 +157,7 @@ func answerText(p *curriculum.Part) string {
 		if p.Answer.Text != "" {
 			return joined(p.Answer.Text, p.Unit)
 		}
-		return withUnit(v, p.Decimals, p.Unit)
+		return withUnit(written(p, v), p.Decimals, p.Unit)
 	}
 	texts := func(ids []string) string {
 		words := make([]string, len(ids))
@@ -225,7 +236,7 @@ func Mistaken(ex curriculum.Exercise, part, rule string) ([]string, error) {
 				line += " = " + n
 			}
 			if v, ok := w.eval(wrong.Rule); ok {
-				line += " = " + withUnit(v, p.Decimals, p.Unit)
+				line += " = " + withUnit(written(p, v), p.Decimals, p.Unit)
 			}
 		case wrong.Answer != nil:
 			q := *p
