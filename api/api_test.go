@@ -102,6 +102,8 @@ var doors = map[string]struct {
 	"GET /v1/classes/:id/preparation.pdf":              {"/v1/classes/CLASS/preparation.pdf", "", [5]int{401, 403, 403, 200, 404}},
 	"DELETE /v1/times/:id":                             {"/v1/times/NONE", "", [5]int{401, 403, 403, 404, 404}},
 	"DELETE /v1/classes/:id/jobs/:learner":             {"/v1/classes/CLASS/jobs/LEARNER", "", [5]int{401, 403, 403, 428, 428}},
+	"DELETE /v1/classes/:id/learners/:learner":         {"/v1/classes/CLASS/learners/NONE", "", [5]int{401, 403, 403, 404, 404}},
+	"GET /v1/learners":                                 {"/v1/learners", "", [5]int{401, 403, 403, 200, 200}},
 	"POST /v1/classes/:id/roster":                      {"/v1/classes/CLASS/roster", "name", [5]int{401, 403, 403, 422, 404}},
 	"GET /v1/times":                                    {"/v1/times", "", [5]int{401, 403, 403, 200, 200}},
 	"POST /v1/lathes/:id/times":                        {"/v1/lathes/LATHE/times", `{}`, [5]int{401, 403, 403, 422, 404}},

@@ -152,6 +152,8 @@ func TestEveryWriteLeavesAnEvent(t *testing.T) {
 		assert.Equal(t, s.lathe.ID, w.events()[0].About, "it stands with the lathe")
 		w.write("instructor", "POST /v1/classes", "/v1/classes", `{"name": "Wednesday"}`, "class created")
 		w.write("instructor", "POST /v1/classes/:id/learners", class+"/learners", `{"names": ["New One"]}`, "1 learners added")
+		w.write("instructor", "DELETE /v1/classes/:id/learners/:learner", class+"/learners/"+s.variants[6].Learner, "", "learner taken off")
+		w.write("instructor", "POST /v1/classes/:id/learners", class+"/learners", `{"known": ["`+s.variants[6].Learner+`"]}`, "put on a class list")
 		w.write("instructor", "POST /v1/classes/:id/roster", class+"/roster", "seat,name,class\n90,From a list,\n", "1 learners added")
 		w.write("instructor", "PUT /v1/classes/:id/end", class+"/end", `{}`, "class ended")
 		w.write("instructor", "DELETE /v1/classes/:id/end", class+"/end", "", "class opened again")

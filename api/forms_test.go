@@ -45,7 +45,7 @@ var (
 // nothingTyped are the forms that hold nothing but a button, a choice that cannot
 // be wrong, or a secret of ours; what cannot be done is said on a page of its own.
 var nothingTyped = []string{
-	"/link", "/signout", "/plan", "/statistics", "/classes/*/pin", "*/theory", "*/re-check", "*/hint", "/bench/card.pdf", "/signoff", "/work", "/work/*", "/sets/*/pack",
+	"/link", "/signout", "/plan", "/statistics", "/classes/*/pin", "/classes/*/learners/*/leave", "*/theory", "*/re-check", "*/hint", "/bench/card.pdf", "/signoff", "/work", "/work/*", "/sets/*/pack",
 }
 
 // TestFormsSayWhatIsWrong: every form that is refused says what is wrong, where
@@ -73,6 +73,9 @@ func TestFormsSayWhatIsWrong(t *testing.T) {
 	require.NoError(t, err)
 	session, err := s.PlanShop(ctx, s.instructor, s.class.ID, time.Date(2199, 3, 4, 18, 0, 0, 0, time.UTC), curriculum.ShopSpec{Title: "Evening", CheckMinutes: 5, Lathes: []string{s.lathe.ID}})
 	require.NoError(t, err)
+	gone, err := s.AddLearners(ctx, s.instructor, s.class.ID, practice.Adding{Names: []string{"Gone Away"}})
+	require.NoError(t, err)
+	require.NoError(t, s.LeaveClass(ctx, s.instructor, s.class.ID, gone[0].ID))
 	board := "/shop-sessions/" + session.ID
 	long := strings.Repeat("9", 600)
 
@@ -98,6 +101,8 @@ func TestFormsSayWhatIsWrong(t *testing.T) {
 		{"instructor", "POST /signoff/rules", url.Values{"pass_mark": {"85"}, "wait_hours": {"24"}, "sitting_minutes": {"45"}, "valid_months": {"12"}, "lapse_days": {"90"}, "minimum_age": {"0"}, "zone": {"UTC"}, "version": {"0"}}, 422, "problem", "open the page again", []string{`value="85"`}},
 		{"instructor", "/find", url.Values{"sheet": {"nothing"}}, 422, "sheet", "eight letters and digits", []string{`value="nothing"`}},
 		{"instructor", "POST " + class + "/learners", url.Values{"names": {"New One\n" + s.variants[0].Name}}, 409, "problem", "already has a learner", []string{"New One"}},
+		{"instructor", "POST " + class + "/learners", url.Values{"names": {"New One\nGone Away"}}, 422, "names", "known here", []string{"New One", "Gone Away"}},
+		{"instructor", "POST /learners", url.Values{"q": {"away"}, "known": {"nobody"}, "class": {s.class.ID}}, 422, "q", "no learner of this workshop", []string{`value="away"`}},
 		{"instructor", "POST " + class + "/sets", url.Values{"title": {"Leads"}, "skills": {"lead"}, "count": {"six"}, "lathe": {s.lathe.ID}, "units": {"in"}}, 422, "count", "not a whole number", []string{`value="Leads"`, `value="lead" checked`, `value="six"`, `value="in" selected`}},
 		{"instructor", "POST " + class + "/roster", url.Values{"file:roster": {"seat,name\n1,X\n"}}, 422, "problem", "line 1", nil},
 		{"instructor", "POST " + class + "/course", url.Values{"title": {"Nuts"}, "lathe": {s.lathe.ID}, "units": {"mm"}, "first": {"2999-02-30T18:30"}, "date": {"2999-03-10T18:30"}, "every_days": {"7"}, "minutes": {"150"}, "practice_days": {"3"}, "practice_size": {"6"}, "pitch": {"2 mm"}, "starts": {"3"}, "version": {"0"}}, 422, "first", "not a day that exists", []string{`value="Nuts"`, `value="2999-03-10T18:30"`}},

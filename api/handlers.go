@@ -269,24 +269,59 @@ func (s *server) learners(c *gin.Context, a practice.Actor) error {
 	if err != nil {
 		return err
 	}
-	ls = only(c, "q", ls, func(l curriculum.Learner, part string) bool {
-		return strings.Contains(strings.ToLower(l.Name), strings.ToLower(part))
-	})
+	ls = only(c, "q", ls, func(l curriculum.Learner, part string) bool { return named(l.Name, part) })
 	return list(c, "learners", ls, func(l curriculum.Learner) string { return l.ID })
 }
 
 func (s *server) addLearners(c *gin.Context, a practice.Actor) error {
 	var in struct {
-		Names []string `json:"names"`
+		Names     []string `json:"names"`
+		Namesakes string   `json:"namesakes"`
+		Known     []string `json:"known"`
 	}
 	if err := decode(c, &in); err != nil {
 		return err
 	}
-	ls, err := s.practice.AddLearners(c.Request.Context(), a, c.Param("id"), in.Names)
+	ls, err := s.practice.AddLearners(c.Request.Context(), a, c.Param("id"), practice.Adding(in))
 	if err != nil {
 		return err
 	}
 	return answer(c, http.StatusCreated, map[string]any{"learners": listOf(ls)})
+}
+
+func (s *server) leaveClass(c *gin.Context, a practice.Actor) error {
+	if err := s.practice.LeaveClass(c.Request.Context(), a, c.Param("id"), c.Param("learner")); err != nil {
+		return err
+	}
+	c.Status(http.StatusNoContent)
+	return nil
+}
+
+// knownLearner is a learner of the workshop, whatever class they are in.
+type knownLearner struct {
+	ID      string                 `json:"id"`
+	Name    string                 `json:"name"`
+	HasPIN  bool                   `json:"has_pin"`
+	Created time.Time              `json:"created"`
+	Classes []curriculum.Enrolment `json:"classes"`
+}
+
+func (s *server) knownLearners(c *gin.Context, a practice.Actor) error {
+	all, err := s.practice.KnownLearners(c.Request.Context(), a)
+	if err != nil {
+		return err
+	}
+	ls := make([]knownLearner, len(all))
+	for i, k := range all {
+		ls[i] = knownLearner{k.ID, k.Name, k.HasPIN, k.Created, listOf(k.Classes)}
+	}
+	ls = only(c, "q", ls, func(l knownLearner, part string) bool { return named(l.Name, part) })
+	return list(c, "learners", ls, func(l knownLearner) string { return l.ID })
+}
+
+// named says whether a name holds a text, in any case.
+func named(name, part string) bool {
+	return strings.Contains(strings.ToLower(name), strings.ToLower(part))
 }
 
 func learnerAnswer(c *gin.Context, l curriculum.Learner) error {

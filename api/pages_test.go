@@ -44,7 +44,7 @@ func TestPagesAreAccessible(t *testing.T) {
 	}
 	anybody := []string{"/", "/bench", "/bench?" + address.Encode(), "/bench?pitch=0+mm", "/join", "/join?code=" + s.class.JoiningCode, "/join?code=NOSUCH", "/link/x", "/nothing-here", "/signin", "/reference"}
 	class := "/classes/" + s.class.ID
-	instructor := []string{"/classes", "/passphrase", "/units", "/tokens", "/statistics", "/people", "/events", "/events?about=" + s.class.ID, "/events?since=2026-02-30", "/work", class + "/jobs", class + "/shop", class + "/standing", class + "/course", "/classes/" + s.class.ID, class + "/learners/" + s.variants[0].Learner, "/workshop", "/signoff/rules", "/sets/" + s.set.ID, "/sheets/" + s.variants[0].Code + "/answers", "/lathes", "/lathes/" + s.lathe.ID, "/lathes/" + s.lathe.ID + "/times", "/learners/" + s.variants[0].Learner + "/record"}
+	instructor := []string{"/classes", "/learners", "/passphrase", "/units", "/tokens", "/statistics", "/people", "/events", "/events?about=" + s.class.ID, "/events?since=2026-02-30", "/work", class + "/jobs", class + "/shop", class + "/standing", class + "/course", "/classes/" + s.class.ID, class + "/learners/" + s.variants[0].Learner, "/workshop", "/signoff/rules", "/sets/" + s.set.ID, "/sheets/" + s.variants[0].Code + "/answers", "/lathes", "/lathes/" + s.lathe.ID, "/lathes/" + s.lathe.ID + "/times", "/learners/" + s.variants[0].Learner + "/record"}
 	learner := []string{"/sheets", "/sheets/" + s.variants[0].Code, "/sheets/" + s.variants[0].Code + "?one=2", "/plan", "/skills"}
 	for _, width := range []int64{360, 1280} {
 		look := func(p person, pages []string) {

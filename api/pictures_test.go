@@ -140,7 +140,7 @@ func (s *service) shots(t *testing.T) map[string][]shot {
 	shots := map[string][]shot{
 		"visitor": {{"home", "/", ""}, {"bench-empty", "/bench", ""}, {"bench", "/bench?" + address.Encode(), ""}, {"join", "/join", ""}, {"join-name", "/join?code=" + s.class.JoiningCode, ""}, {"signin", "/signin", ""}, {"reference", "/reference", ""}},
 		"instructor": {
-			{"classes", "/classes", ""}, {"class", class, ""}, {"preview", class, chosen}, {"standing", class + "/standing", ""}, {"course", class + "/course", ""},
+			{"classes", "/classes", ""}, {"everybody", "/learners", ""}, {"class", class, ""}, {"class-learner", class + "/learners/" + first.Learner, openAll}, {"preview", class, chosen}, {"standing", class + "/standing", ""}, {"course", class + "/course", ""},
 			{"set", "/sets/" + s.set.ID, ""}, {"marking", "/sets/" + s.set.ID + "?sheet=" + s.variants[10].Code, `document.querySelector("#paper").scrollIntoView(); ""`}, {"overrule", "/sheets/" + s.variants[1].Code + "/answers", openAll},
 			{"lathes", "/lathes", ""}, {"lathe", "/lathes/" + s.lathe.ID, ""}, {"jobs", class + "/jobs", ""}, {"job", class + "/jobs?learner=" + first.Learner, ""}, {"shop-sessions", class + "/shop", ""},
 			{"board", board, ""}, {"board-open", board, openAll}, {"statistics", "/statistics", ""}, {"people", "/people", ""}, {"events", "/events", ""}, {"works", "/work", ""}, {"passphrase", "/passphrase", ""}, {"tokens", "/tokens", ""}, {"rules", "/signoff/rules", ""}, {"units", "/units", ""},

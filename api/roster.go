@@ -9,13 +9,15 @@ import (
 )
 
 // importRoster takes a class list as CSV; partial=1 takes the good lines of a
-// list that has bad ones.
+// list that has bad ones; namesakes says who is meant by names that are known.
 func (s *server) importRoster(c *gin.Context, a practice.Actor) error {
 	data, err := body(c)
 	if err != nil {
 		return err
 	}
-	r, w, err := s.practice.ImportRoster(c.Request.Context(), a, c.Param("id"), data, c.Query("partial") == "1")
+	r, w, err := s.practice.ImportRoster(c.Request.Context(), a, c.Param("id"), practice.Roster{
+		CSV: data, Partial: c.Query("partial") == "1", Namesakes: c.Query("namesakes"),
+	})
 	if err != nil {
 		return err
 	}

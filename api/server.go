@@ -160,6 +160,8 @@ func (s *server) routes() []route {
 		{"POST", "/v1/classes/:id/learners", s.addLearners},
 		{"GET", "/v1/classes/:id/learners/:learner", s.learner},
 		{"PUT", "/v1/classes/:id/learners/:learner", s.changeLearner},
+		{"DELETE", "/v1/classes/:id/learners/:learner", s.leaveClass},
+		{"GET", "/v1/learners", s.knownLearners},
 		{"DELETE", "/v1/learners/:id/pin", s.clearPIN},
 		{"GET", "/v1/learners/:id/mastery", s.mastery},
 		{"GET", "/v1/learners/:id/record", s.learnerRecord},

@@ -72,7 +72,7 @@ func startWith(t *testing.T, db *store.DB, o practice.Options) *service {
 	}
 	s.class, err = s.AddClass(ctx, s.instructor, demo.Class)
 	require.NoError(t, err)
-	_, err = s.AddLearners(ctx, s.instructor, s.class.ID, demo.Learners)
+	_, err = s.AddLearners(ctx, s.instructor, s.class.ID, practice.Adding{Names: demo.Learners})
 	require.NoError(t, err)
 	s.set, s.variants, err = s.BuildSet(ctx, s.instructor, s.class.ID, curriculum.SetSpec{
 		Title: "First leads", Skills: []string{"lead", "pick-up"}, Count: 2, Lathe: s.lathe.ID, Units: "mm",

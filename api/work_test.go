@@ -43,7 +43,7 @@ func (s *service) bigClass(t *testing.T) curriculum.Class {
 	for i := range names {
 		names[i] = fmt.Sprintf("Learner %d", i+1)
 	}
-	_, err = s.AddLearners(t.Context(), s.instructor, class.ID, names)
+	_, err = s.AddLearners(t.Context(), s.instructor, class.ID, practice.Adding{Names: names})
 	require.NoError(t, err)
 	return class
 }
@@ -174,7 +174,7 @@ func TestWorkThatFails(t *testing.T) {
 	}
 	status, header, body := s.call(t, token, "POST", "/v1/classes/"+s.class.ID+"/roster", "text/csv", list.String())
 	require.Equal(t, 202, status, body)
-	_, err := s.AddLearners(t.Context(), s.instructor, s.class.ID, []string{"Newcomer 7"})
+	_, err := s.AddLearners(t.Context(), s.instructor, s.class.ID, practice.Adding{Names: []string{"Newcomer 7"}})
 	require.NoError(t, err)
 	s.working(t, db)
 	var w curriculum.Work

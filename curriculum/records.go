@@ -1,6 +1,7 @@
 package curriculum
 
 import (
+	"slices"
 	"time"
 
 	"halfnut/threadmath"
@@ -80,6 +81,26 @@ type Learner struct {
 	Version  int       `json:"version"`
 	Units    Units     `json:"-"` // in which lengths are shown to them; their own affair
 	Created  time.Time `json:"created"`
+}
+
+// Known is a learner of a workshop, and the classes whose lists they stand on: none
+// once they have left the last one.
+type Known struct {
+	Learner
+	Classes []Enrolment `json:"classes"`
+}
+
+// In says whether the learner is on a class's list.
+func (k Known) In(class string) bool {
+	return slices.ContainsFunc(k.Classes, func(e Enrolment) bool { return e.Class == class })
+}
+
+// Enrolment is a learner's place in a class.
+type Enrolment struct {
+	Class string `json:"class"`
+	Name  string `json:"name"` // the class's
+	Seat  int    `json:"seat"`
+	Ended bool   `json:"ended"` // the class has
 }
 
 // SetSpec is what an instructor asks of a class set.

@@ -47,6 +47,7 @@ var doings = map[string]english{
 
 	"class created": "class created", "class renamed": "class renamed", "class ended": "class ended", "class opened again": "class opened again",
 	"joining code made anew": "joining code made anew", "learner changed": "learner changed", "learner erased": "learner erased",
+	"put on a class list": "put on a class list", "taken off a class list": "taken off a class list", "learner taken off": "a learner taken off the list",
 	"course set": "course changed", "class set built": "class set built",
 
 	"lathe added": "lathe added", "lathe changed": "lathe changed", "lathe checked": "lathe checked", "lathe put back in use": "lathe put back in use",

@@ -63,9 +63,10 @@ func (x *texts) functions() template.FuncMap {
 		"row": func(name template.HTML, l *threadmath.LimitOfSize, v view) map[string]any {
 			return map[string]any{"Name": name, "Limit": l, "View": v}
 		},
-		"neg":     func(n int) int { return -n },
-		"methods": func() []string { return indexingMethods },
-		"mark":    markClass,
+		"neg":       func(n int) int { return -n },
+		"namesakes": func() []option { return namesakeChoices },
+		"methods":   func() []string { return indexingMethods },
+		"mark":      markClass,
 	}
 }
 

@@ -138,7 +138,7 @@ func (w *Pages) addLearners(c *gin.Context, a practice.Actor) error {
 			names = append(names, line)
 		}
 	}
-	if _, err := w.practice.AddLearners(c.Request.Context(), a, c.Param("id"), names); err != nil {
+	if _, err := w.practice.AddLearners(c.Request.Context(), a, c.Param("id"), practice.Adding{Names: names, Namesakes: c.PostForm("namesakes")}); err != nil {
 		return w.classAgain(c, a, err)
 	}
 	c.Redirect(http.StatusSeeOther, "/classes/"+c.Param("id")+"#learners")

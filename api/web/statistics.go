@@ -48,7 +48,9 @@ func (w *Pages) importRoster(c *gin.Context, a practice.Actor) error {
 	if _, err := io.Copy(&data, file); err != nil {
 		return err
 	}
-	r, work, err := w.practice.ImportRoster(c.Request.Context(), a, c.Param("id"), data.Bytes(), c.PostForm("partial") != "")
+	r, work, err := w.practice.ImportRoster(c.Request.Context(), a, c.Param("id"), practice.Roster{
+		CSV: data.Bytes(), Partial: c.PostForm("partial") != "", Namesakes: c.PostForm("namesakes"),
+	})
 	if err != nil {
 		return w.classAgain(c, a, err)
 	}

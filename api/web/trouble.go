@@ -74,7 +74,7 @@ var common = map[string]struct {
 	label english
 }{
 	"/title": {"title", "Title"}, "/skills": {"skills", "Skills"}, "/count": {"count", "Exercises for each learner"},
-	"/lathe": {"lathe", "Lathe"}, "/units": {"units", "Units"}, "/name": {"name", "Name"}, "/names": {"names", "Names"}, "/seat": {"seat", "Seat"},
+	"/lathe": {"lathe", "Lathe"}, "/units": {"units", "Units"}, "/name": {"name", "Name"}, "/names": {"names", "Names"}, "/namesakes": {"namesakes", "If a name is known here already"}, "/known": {"q", "Part of the name"}, "/seat": {"seat", "Seat"},
 	"/learner": {"learner", "Your name on the class list"}, "/pin": {"pin", "PIN"}, "/code": {"code", "Joining code"}, "/joining_code": {"code", "Joining code"},
 	"/sheet": {"sheet", "Sheet"}, "/file": {"file", "File"}, "/roster": {"roster", "File"}, "/reason": {"reason", "Reason"}, "/first": {"first", "First meeting"}, "/date": {"date", "Day at the lathe"}, "/every_days": {"every_days", "Days between meetings"},
 	"/minutes": {"minutes", "Minutes of a meeting"}, "/practice_days": {"practice_days", "Days between practice"}, "/practice_size": {"practice_size", "Exercises of a practice"},

@@ -155,7 +155,7 @@ func newStream(t *testing.T, engine string) *stream {
 	for i := range streamLearners {
 		names = append(names, fmt.Sprintf("Learner %d", i+1))
 	}
-	learners, err := service.AddLearners(ctx, a, class.ID, names)
+	learners, err := service.AddLearners(ctx, a, class.ID, practice.Adding{Names: names})
 	require.NoError(t, err)
 	of := map[string]*sending{}
 	for _, l := range learners {

@@ -61,7 +61,7 @@ func newBigShop(t *testing.T, engine string) bigShop {
 	for i := range names {
 		names[i] = fmt.Sprintf("Learner %d", i+1)
 	}
-	_, err = b.AddLearners(ctx, b.instructor, b.class.ID, names)
+	_, err = b.AddLearners(ctx, b.instructor, b.class.ID, practice.Adding{Names: names})
 	require.NoError(t, err)
 	b.spec = curriculum.SetSpec{Title: "For everybody", Skills: largePools, Count: bigCount, Lathe: lathe.ID, Units: "mm"}
 	return b

@@ -69,7 +69,7 @@ func (f *filler) people(ctx context.Context, w workshop.Workshop, _ time.Time) e
 	if f.class, err = f.AddClass(ctx, f.instructor, w.Class); err != nil {
 		return err
 	}
-	if f.learners, err = f.AddLearners(ctx, f.instructor, f.class.ID, w.Learners); err != nil {
+	if f.learners, err = f.AddLearners(ctx, f.instructor, f.class.ID, practice.Adding{Names: w.Learners}); err != nil {
 		return err
 	}
 	s, _, err := f.AddPerson(ctx, f.instructor, w.Steward, curriculum.RoleSteward)

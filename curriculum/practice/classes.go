@@ -146,40 +146,6 @@ func (s *Service) Class(ctx context.Context, a Actor, id string) (curriculum.Cla
 	return c, err
 }
 
-// AddLearners puts names on a class's list, all of them or none.
-func (s *Service) AddLearners(ctx context.Context, a Actor, class string, names []string) ([]curriculum.Learner, error) {
-	c, err := s.openClass(ctx, a, class)
-	if err != nil {
-		return nil, err
-	}
-	ls, err := newLearners(names)
-	if err != nil {
-		return nil, err
-	}
-	return s.store.AddLearners(ctx, c, ls, a.ID, s.now())
-}
-
-func newLearners(names []string) ([]curriculum.Learner, error) {
-	if len(names) == 0 || len(names) > maxLearners {
-		return nil, &curriculum.FieldError{Path: "/names", Value: strconv.Itoa(len(names)) + " names", Allowed: fmt.Sprintf("1 to %d", maxLearners)}
-	}
-	ls := make([]curriculum.Learner, len(names))
-	seen := map[string]bool{}
-	for i, n := range names {
-		path := "/names/" + strconv.Itoa(i)
-		n, err := cleanName(path, n)
-		if err != nil {
-			return nil, err
-		}
-		if seen[n] {
-			return nil, &curriculum.FieldError{Path: path, Value: n, Reason: "stands twice in the list"}
-		}
-		seen[n] = true
-		ls[i] = curriculum.Learner{ID: newID(), Name: n}
-	}
-	return ls, nil
-}
-
 // Learners returns a class's list in seat order.
 func (s *Service) Learners(ctx context.Context, a Actor, class string) ([]curriculum.Learner, error) {
 	if _, err := s.Class(ctx, a, class); err != nil {

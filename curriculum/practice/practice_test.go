@@ -50,7 +50,7 @@ func begin(t *testing.T, db *store.DB) *fixture {
 	}
 	f.class, err = f.AddClass(ctx, f.instructor, demo.Class)
 	require.NoError(t, err)
-	f.learners, err = f.AddLearners(ctx, f.instructor, f.class.ID, demo.Learners)
+	f.learners, err = f.AddLearners(ctx, f.instructor, f.class.ID, practice.Adding{Names: demo.Learners})
 	require.NoError(t, err)
 	f.set, f.variants, err = f.BuildSet(ctx, f.instructor, f.class.ID, f.spec())
 	require.NoError(t, err)
@@ -295,7 +295,7 @@ func TestRefusalsNameTheField(t *testing.T) {
 		assert.NotEmpty(t, field.Error())
 	}
 	for name, want := range map[string]string{"": "/names/0", strings.Repeat("x", 81): "/names/0", "a\x00b": "/names/0"} {
-		_, err := f.AddLearners(ctx, f.instructor, f.class.ID, []string{name})
+		_, err := f.AddLearners(ctx, f.instructor, f.class.ID, practice.Adding{Names: []string{name}})
 		var field *curriculum.FieldError
 		require.ErrorAs(t, err, &field)
 		assert.Equal(t, want, field.Path)

@@ -30,12 +30,19 @@ type RosterResult struct {
 	Bad []curriculum.RosterLine `json:"bad"`
 }
 
+// Roster is a class list as it is handed in.
+type Roster struct {
+	CSV       []byte
+	Partial   bool   // take the good lines of a list that has bad ones
+	Namesakes string // as in Adding
+}
+
 // ImportRoster reads a roster (CSV, RFC 4180, UTF-8, a byte order mark is
-// tolerated) into a class. Every bad line is named. With partial the good lines
-// are taken all the same; without, one bad line and nothing changes. A long list
+// tolerated) into a class. Every bad line is named; unless it is partial, one bad
+// line and nothing changes. A long list
 // is read and judged at once, and put on the class list by the work that is given
 // back.
-func (s *Service) ImportRoster(ctx context.Context, a Actor, class string, data []byte, partial bool) (RosterResult, *curriculum.Work, error) {
+func (s *Service) ImportRoster(ctx context.Context, a Actor, class string, r Roster) (RosterResult, *curriculum.Work, error) {
 	c, err := s.openClass(ctx, a, class)
 	if err != nil {
 		return RosterResult{}, nil, err
@@ -44,29 +51,34 @@ func (s *Service) ImportRoster(ctx context.Context, a Actor, class string, data 
 	if err != nil {
 		return RosterResult{}, nil, err
 	}
-	names, bad, err := readRoster(data, c.Name, there)
+	known, err := s.knownTo(ctx, a, c.ID, r.Namesakes)
 	if err != nil {
 		return RosterResult{}, nil, err
 	}
-	if len(bad) > 0 && !partial || len(names) == 0 {
+	names, bad, err := readRoster(r.CSV, c.Name, there, known)
+	if err != nil {
+		return RosterResult{}, nil, err
+	}
+	if len(bad) > 0 && !r.Partial || len(names) == 0 {
 		return RosterResult{}, nil, rosterError(bad)
 	}
 	if len(names) <= mostNamesAtOnce {
-		ls, err := s.AddLearners(ctx, a, class, names)
+		ls, err := s.AddLearners(ctx, a, class, Adding{Names: names, Namesakes: r.Namesakes})
 		return RosterResult{Learners: ls, Bad: bad}, nil, err
 	}
-	if _, err := newLearners(names); err != nil { // too many
-		return RosterResult{}, nil, err
+	if len(names) > maxLearners {
+		return RosterResult{}, nil, tooManyLearners(len(names))
 	}
-	w, err := s.ask(ctx, a, curriculum.WorkRoster, c.Name, rosterWork{c.ID, names, bad})
+	w, err := s.ask(ctx, a, curriculum.WorkRoster, c.Name, rosterWork{c.ID, names, r.Namesakes, bad})
 	return RosterResult{}, &w, err
 }
 
 // rosterWork are the arguments of a work that puts names on a class list.
 type rosterWork struct {
-	Class string                  `json:"class"`
-	Names []string                `json:"names"`
-	Bad   []curriculum.RosterLine `json:"bad"`
+	Class     string                  `json:"class"`
+	Names     []string                `json:"names"`
+	Namesakes string                  `json:"namesakes"`
+	Bad       []curriculum.RosterLine `json:"bad"`
 }
 
 // addRoster is AddLearners as a work. It is one transaction, so there is nothing to
@@ -80,7 +92,7 @@ func (s *Service) addRoster(ctx context.Context, r *Running) error {
 	if err != nil {
 		return err
 	}
-	ls, err := newLearners(in.Names)
+	ls, err := s.learnersOf(ctx, r.Actor, c.ID, Adding{Names: in.Names, Namesakes: in.Namesakes})
 	if err != nil {
 		return err
 	}
@@ -108,7 +120,7 @@ func rosterError(bad []curriculum.RosterLine) error {
 // and the bad lines. Each line is read for itself, so that a stray quote or a
 // byte that is no UTF-8 spoils its own line only; a name therefore cannot hold a
 // line break.
-func readRoster(data []byte, class string, there []curriculum.Learner) ([]string, []curriculum.RosterLine, error) {
+func readRoster(data []byte, class string, there []curriculum.Learner, known known) ([]string, []curriculum.RosterLine, error) {
 	data = bytes.TrimPrefix(data, []byte("\ufeff"))
 	type entry struct {
 		seat int
@@ -177,6 +189,10 @@ func readRoster(data []byte, class string, there []curriculum.Learner) ([]string
 			continue
 		}
 		if why := taken[name]; why != "" {
+			fail(fmt.Sprintf("%q %s", name, why))
+			continue
+		}
+		if _, why := known.called(name); why != "" {
 			fail(fmt.Sprintf("%q %s", name, why))
 			continue
 		}

@@ -37,6 +37,8 @@ type Store interface {
 	ClassByCode(ctx context.Context, code string) (curriculum.Class, error)
 	Classes(ctx context.Context, workshop string) ([]curriculum.Class, error)
 	AddLearners(ctx context.Context, c curriculum.Class, ls []curriculum.Learner, by string, now time.Time) ([]curriculum.Learner, error)
+	LeaveClass(ctx context.Context, c curriculum.Class, learner, by string, now time.Time) error
+	KnownLearners(ctx context.Context, workshop string) ([]curriculum.Known, error)
 	Learners(ctx context.Context, class string) ([]curriculum.Learner, error)
 	Learner(ctx context.Context, id string) (curriculum.Learner, error)
 	UpdateLearner(ctx context.Context, c curriculum.Class, l curriculum.Learner, by string, now time.Time) error

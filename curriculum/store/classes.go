@@ -62,8 +62,9 @@ func scanClass(r scanner) (c curriculum.Class, err error) {
 	return c, err
 }
 
-// AddLearners puts new learners into a class, all or none, seats following the
-// last one taken. A name that the class already has is a conflict.
+// AddLearners puts learners on a class's list, all or none, seats following the
+// last one taken. Those who have a version are known to the workshop, the others
+// are new. A name that the class already has is a conflict.
 func (db *DB) AddLearners(ctx context.Context, class curriculum.Class, learners []curriculum.Learner, by string, now time.Time) (out []curriculum.Learner, err error) {
 	err = db.update(ctx, func(q querier) error {
 		out, err = addLearners(ctx, q, class, learners, by, now)
@@ -98,16 +99,84 @@ func addLearners(ctx context.Context, q querier, class curriculum.Class, learner
 		names[l.Name] = true
 		seat++
 		l.Seat = seat
-		if err := sendAll(ctx, q, []statement{
-			{`INSERT INTO learner (id, workshop_id, name, created_at) VALUES ($1, $2, $3, $4)`, []any{l.ID, class.Workshop, l.Name, toMicros(now)}},
-			{`INSERT INTO enrolment (class_id, learner_id, seat, created_at) VALUES ($1, $2, $3, $4)`, []any{class.ID, l.ID, int64(seat), toMicros(now)}},
-		}); err != nil {
+		enrol := statement{`INSERT INTO enrolment (class_id, learner_id, seat, created_at) VALUES ($1, $2, $3, $4)`, []any{class.ID, l.ID, int64(seat), toMicros(now)}}
+		if l.Version == 0 {
+			l.Workshop, l.Version, l.Created = class.Workshop, 1, fromMicros(toMicros(now))
+			err = sendAll(ctx, q, []statement{
+				{`INSERT INTO learner (id, workshop_id, name, created_at) VALUES ($1, $2, $3, $4)`, []any{l.ID, l.Workshop, l.Name, toMicros(now)}}, enrol})
+		} else if err = sendAll(ctx, q, []statement{enrol}); err == nil {
+			err = logEvent(ctx, q, class.Workshop, now, by, "put on a class list", l.ID)
+		}
+		if err != nil {
 			return nil, err
 		}
-		l.Workshop, l.Version, l.Created = class.Workshop, 1, fromMicros(toMicros(now))
 		out[i] = l
 	}
-	return out, logEvent(ctx, q, class.Workshop, now, by, fmt.Sprintf("%d learners added", len(learners)), class.ID)
+	return out, logEvent(ctx, q, class.Workshop, now, by, fmt.Sprintf("%d learners added", len(out)), class.ID)
+}
+
+// LeaveClass takes a learner off a class's list: out of its shop sessions that
+// have not begun, and without a job in it. What was issued to them and what they
+// answered stays.
+func (db *DB) LeaveClass(ctx context.Context, class curriculum.Class, learner, by string, now time.Time) error {
+	return db.update(ctx, func(q querier) error {
+		// The class row is the lock, as it is for who adds learners.
+		if _, err := q.ExecContext(ctx, `UPDATE class SET version = version WHERE id = $1`, class.ID); err != nil {
+			return err
+		}
+		res, err := q.ExecContext(ctx, `DELETE FROM enrolment WHERE class_id = $1 AND learner_id = $2`, class.ID, learner)
+		if err != nil {
+			return err
+		}
+		if n, err := res.RowsAffected(); err != nil || n == 0 {
+			return firstError(err, curriculum.ErrNotFound)
+		}
+		if _, err := q.ExecContext(ctx, `DELETE FROM shop_job WHERE class_id = $1 AND learner_id = $2`, class.ID, learner); err != nil {
+			return err
+		}
+		sessions, err := rows(ctx, q, scanShop, `SELECT `+shopColumns+` FROM shop_session WHERE class_id = $1 AND begins_at > $2 ORDER BY id`, class.ID, toMicros(now))
+		if err != nil {
+			return err
+		}
+		if err := leave(ctx, q, sessions, learner, now); err != nil {
+			return err
+		}
+		// Who looks up the class finds it, and who looks up the learner.
+		if err := logEvent(ctx, q, class.Workshop, now, by, "learner taken off", class.ID); err != nil {
+			return err
+		}
+		return logEvent(ctx, q, class.Workshop, now, by, "taken off a class list", learner)
+	})
+}
+
+// KnownLearners returns the learners of a workshop, oldest first, with the classes
+// that they are in.
+func (db *DB) KnownLearners(ctx context.Context, workshop string) ([]curriculum.Known, error) {
+	ls, err := rows(ctx, db.reader(ctx), scanLearner,
+		`SELECT id, workshop_id, name, 0, pin_hash, units, version, created_at FROM learner WHERE workshop_id = $1 ORDER BY created_at, id`, workshop)
+	if err != nil {
+		return nil, err
+	}
+	type place struct {
+		learner string
+		curriculum.Enrolment
+	}
+	places, err := rows(ctx, db.reader(ctx), func(r scanner) (p place, err error) {
+		err = r.Scan(&p.learner, &p.Class, &p.Name, &p.Seat, &p.Ended)
+		return p, err
+	}, `SELECT e.learner_id, c.id, c.name, e.seat, c.ended_at IS NOT NULL FROM class c JOIN enrolment e ON e.class_id = c.id WHERE c.workshop_id = $1 ORDER BY c.created_at, c.id, e.seat`, workshop)
+	if err != nil {
+		return nil, err
+	}
+	in := map[string][]curriculum.Enrolment{}
+	for _, p := range places {
+		in[p.learner] = append(in[p.learner], p.Enrolment)
+	}
+	out := make([]curriculum.Known, len(ls))
+	for i, l := range ls {
+		out[i] = curriculum.Known{Learner: l, Classes: in[l.ID]}
+	}
+	return out, nil
 }
 
 const learnersOfClass = `SELECT l.id, l.workshop_id, l.name, e.seat, l.pin_hash, l.units, l.version, l.created_at

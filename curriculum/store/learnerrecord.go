@@ -26,7 +26,10 @@ type personal struct {
 const (
 	ofOwnVariant = `variant_code IN (SELECT code FROM variant WHERE learner_id = $1)`
 	ofOwnAttempt = `attempt_id IN (SELECT id FROM attempt WHERE learner_id = $1)`
-	idsOnly      = "names nobody: the id leads nowhere once the learner is erased"
+	// Also of classes that the learner has left.
+	ofOwnSession = `class_id IN (SELECT id FROM class WHERE workshop_id = (SELECT workshop_id FROM learner WHERE id = $1))
+		AND (spec LIKE '%' || $1 || '%' OR plan LIKE '%' || $1 || '%')`
+	idsOnly = "names nobody: the id leads nowhere once the learner is erased"
 )
 
 // personalTables is what is kept about a learner. Rows are removed in the reverse
@@ -47,7 +50,7 @@ var personalTables = []personal{
 	{exported: exported{table: "cell", where: `learner_id = $1`, order: `skill`, documents: []string{"body"}}},
 	{exported: exported{table: "folded", where: `learner_id = $1`, order: `learner_id`}},
 	{exported: exported{table: "shop_job", where: `learner_id = $1`, order: `class_id`, documents: []string{"body"}}},
-	{exported: exported{table: "shop_session", where: `class_id IN (SELECT class_id FROM enrolment WHERE learner_id = $1)`, order: `begins_at, id`, hidden: []string{"spec"}},
+	{exported: exported{table: "shop_session", where: ofOwnSession, order: `begins_at, id`, hidden: []string{"spec"}},
 		told: told("plan", ownBookings), stays: "is of the whole class; the learner's bookings are taken out of it"},
 	{exported: exported{table: "signoff_line", where: `subject IN (SELECT token FROM signoff_name WHERE ref_id = $1)`, order: `workshop_id, seq`, documents: []string{"body"}},
 		stays: "the record of sign-offs is only added to; it names nobody"},
@@ -245,14 +248,18 @@ func forget(ctx context.Context, q querier, id string, meant func(t personal) bo
 	return removed, nil
 }
 
-// leaveSessions takes a learner out of the shop sessions of all classes. A plan
-// is not made anew by it: the others keep their times.
+// leaveSessions takes a learner out of the shop sessions of all classes.
 func leaveSessions(ctx context.Context, q querier, learner string, now time.Time) error {
-	sessions, err := rows(ctx, q, scanShop, `SELECT `+shopColumns+` FROM shop_session
-		WHERE class_id IN (SELECT class_id FROM enrolment WHERE learner_id = $1) ORDER BY id`, learner)
+	sessions, err := rows(ctx, q, scanShop, `SELECT `+shopColumns+` FROM shop_session WHERE `+ofOwnSession+` ORDER BY id`, learner)
 	if err != nil {
 		return err
 	}
+	return leave(ctx, q, sessions, learner, now)
+}
+
+// leave takes a learner out of sessions. A plan is not made anew by it: the others
+// keep their times.
+func leave(ctx context.Context, q querier, sessions []curriculum.ShopSession, learner string, now time.Time) error {
 	for _, s := range sessions {
 		if !s.Forget(learner) {
 			continue

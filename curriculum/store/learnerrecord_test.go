@@ -64,7 +64,7 @@ func TestLearnerRecord(t *testing.T) {
 			assert.Equal(t, curriculum.LearnerRecordFormat, record.Format)
 			for table, n := range map[string]int{
 				"learner": 1, "enrolment": 1, "variant": 2, "exercise": 2, "attempt": 1, "remark": 1, "overrule": 1, "hint": 1, "mark": 1, "cell": 1, "folded": 1,
-				"session": 1, "shop_job": 1, "shop_session": 2, "signoff_line": 1, "signoff_name": 1, "signoff_card": 1, "sitting": 1, "event": 1, "keyed_request": 1, "work": 1, "work_file": 1,
+				"session": 1, "shop_job": 1, "shop_session": 1, "signoff_line": 1, "signoff_name": 1, "signoff_card": 1, "sitting": 1, "event": 1, "keyed_request": 1, "work": 1, "work_file": 1,
 			} {
 				assert.Len(t, record.Records[table], n, table)
 			}
