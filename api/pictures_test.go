@@ -75,7 +75,7 @@ func (s *service) someWork(t *testing.T, db *store.DB) {
 	for i := range names {
 		names[i] = name(i)
 	}
-	_, err = s.AddLearners(ctx, s.instructor, class.ID, names)
+	_, err = s.AddLearners(ctx, s.instructor, class.ID, practice.Adding{Names: names})
 	require.NoError(t, err)
 	roster := "seat,name,class\n"
 	for i := len(names); i < 300; i++ { // more than are put on a list at once
@@ -99,7 +99,7 @@ func (s *service) someWork(t *testing.T, db *store.DB) {
 	set := done(w, err).Result.Set
 	pack, err := s.AskPack(ctx, s.instructor, set, "")
 	done(&pack, err)
-	_, w, err = s.ImportRoster(ctx, s.instructor, class.ID, []byte(roster), false)
+	_, w, err = s.ImportRoster(ctx, s.instructor, class.ID, practice.Roster{CSV: []byte(roster)})
 	done(w, err)
 	comparison, err := s.Recompute(ctx, s.instructor, false)
 	done(&comparison, err)
@@ -140,7 +140,7 @@ func (s *service) shots(t *testing.T) map[string][]shot {
 	shots := map[string][]shot{
 		"visitor": {{"home", "/", ""}, {"bench-empty", "/bench", ""}, {"bench", "/bench?" + address.Encode(), ""}, {"join", "/join", ""}, {"join-name", "/join?code=" + s.class.JoiningCode, ""}, {"signin", "/signin", ""}, {"reference", "/reference", ""}},
 		"instructor": {
-			{"classes", "/classes", ""}, {"everybody", "/learners", ""}, {"class", class, ""}, {"class-learner", class + "/learners/" + first.Learner, openAll}, {"preview", class, chosen}, {"standing", class + "/standing", ""}, {"course", class + "/course", ""},
+			{"classes", "/classes", ""}, {"everybody", "/learners?q=a", ""}, {"class", class, ""}, {"class-learner", class + "/learners/" + first.Learner, openAll}, {"preview", class, chosen}, {"standing", class + "/standing", ""}, {"course", class + "/course", ""},
 			{"set", "/sets/" + s.set.ID, ""}, {"marking", "/sets/" + s.set.ID + "?sheet=" + s.variants[10].Code, `document.querySelector("#paper").scrollIntoView(); ""`}, {"overrule", "/sheets/" + s.variants[1].Code + "/answers", openAll},
 			{"lathes", "/lathes", ""}, {"lathe", "/lathes/" + s.lathe.ID, ""}, {"jobs", class + "/jobs", ""}, {"job", class + "/jobs?learner=" + first.Learner, ""}, {"shop-sessions", class + "/shop", ""},
 			{"board", board, ""}, {"board-open", board, openAll}, {"statistics", "/statistics", ""}, {"people", "/people", ""}, {"events", "/events", ""}, {"works", "/work", ""}, {"passphrase", "/passphrase", ""}, {"tokens", "/tokens", ""}, {"rules", "/signoff/rules", ""}, {"units", "/units", ""},

@@ -219,7 +219,12 @@ func (s *service) names(t *testing.T) *strings.Replacer {
 		}
 	}
 	for _, v := range s.variants {
-		list = append(list, v.Name, worksheets.CodeText(v.Code))
+		list = append(list, worksheets.CodeText(v.Code))
+	}
+	learners, err := s.KnownLearners(ctx, s.instructor)
+	require.NoError(t, err)
+	for _, l := range learners {
+		list = append(list, l.Name)
 	}
 	lathes, err := s.Lathes(ctx, s.instructor)
 	require.NoError(t, err)

@@ -237,7 +237,7 @@ func TestClassThatEnded(t *testing.T) {
 		for i := range 201 {
 			names += fmt.Sprintf("%d,Learner %d,\n", i+100, i)
 		}
-		_, asked, err := f.ImportRoster(ctx, f.instructor, f.class.ID, []byte(names), false)
+		_, asked, err := f.ImportRoster(ctx, f.instructor, f.class.ID, practice.Roster{CSV: []byte(names)})
 		require.NoError(t, err)
 		require.NotNil(t, asked)
 
@@ -264,13 +264,14 @@ func TestClassThatEnded(t *testing.T) {
 
 		changes := map[string]func() error{
 			"learners": func() error {
-				_, err := f.AddLearners(ctx, f.instructor, f.class.ID, []string{"New One"})
+				_, err := f.AddLearners(ctx, f.instructor, f.class.ID, practice.Adding{Names: []string{"New One"}})
 				return err
 			},
 			"roster": func() error {
-				_, _, err := f.ImportRoster(ctx, f.instructor, f.class.ID, []byte("seat,name,class\n90,From a list,\n"), true)
+				_, _, err := f.ImportRoster(ctx, f.instructor, f.class.ID, practice.Roster{CSV: []byte("seat,name,class\n90,From a list,\n"), Partial: true})
 				return err
 			},
+			"leaving": func() error { return f.LeaveClass(ctx, f.instructor, f.class.ID, l.ID) },
 			"learner": func() error {
 				_, err := f.ChangeLearner(ctx, f.instructor, f.class.ID, l.ID, l.Version, "Another Name", l.Seat)
 				return err

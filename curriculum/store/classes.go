@@ -164,7 +164,7 @@ func (db *DB) KnownLearners(ctx context.Context, workshop string) ([]curriculum.
 	places, err := rows(ctx, db.reader(ctx), func(r scanner) (p place, err error) {
 		err = r.Scan(&p.learner, &p.Class, &p.Name, &p.Seat, &p.Ended)
 		return p, err
-	}, `SELECT e.learner_id, c.id, c.name, e.seat, c.ended_at IS NOT NULL FROM class c JOIN enrolment e ON e.class_id = c.id WHERE c.workshop_id = $1 ORDER BY c.created_at, c.id, e.seat`, workshop)
+	}, `SELECT e.learner_id, c.id, c.name, e.seat, c.ended_at <> 0 FROM class c JOIN enrolment e ON e.class_id = c.id WHERE c.workshop_id = $1 ORDER BY c.created_at, c.id, e.seat`, workshop)
 	if err != nil {
 		return nil, err
 	}
