@@ -69,7 +69,7 @@ var cuttingSkills = []Skill{
 	{
 		Slug: "collar-reading", Title: "What the collar shows", Needs: []string{"depth-60"},
 		Purpose: "One cross-slide collar shows what the slide moves, the next what the diameter loses; taken for the other, the thread is half as deep, or twice.",
-		Rule:    "a collar that reads radius shows h, one that reads diameter shows 2 × h",
+		Rule:    "a collar that reads radius shows h, one that reads diameter shows 2 × h, whole turns of it counted in",
 		Wrong: []WrongRule{
 			{ID: "as-radius", Rule: "h", Feedback: "This collar reads diameter: it shows twice what the slide moves."},
 			{ID: "as-diameter", Rule: "2*h", Feedback: "This collar reads radius: it shows what the slide moves, once."},
@@ -129,7 +129,7 @@ var cuttingSkills = []Skill{
 	{
 		Slug: "run-out", Title: "How fast may the spindle turn?", Needs: []string{"lead"}, Safety: true,
 		Purpose: "The carriage runs one lead in every turn; the spindle may turn only so fast that the half-nut is open before the groove ends.",
-		Rule:    "rev/min ≤ 60 × w / (L × t), w the usable width of the groove, t the time to open the half-nut",
+		Rule:    "rev/min ≤ 60 × w / (L × t), w the usable width of the groove, t the time to open the half-nut; always rounded down",
 		Wrong: []WrongRule{
 			{ID: "pitch-for-lead", Rule: "60*w/(P*t)", Feedback: "The carriage moves one lead in a turn, not one pitch: that speed would run it into the shoulder."},
 			{ID: "per-second", Rule: "w/(L*t)", Feedback: "That is turns in a second; a minute has 60."},
