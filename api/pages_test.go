@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halfnut/api"
+	"halfnut/curriculum/practice"
 	"halfnut/curriculum/store/storetest"
 )
 
@@ -175,6 +176,22 @@ func TestSheetsAreFound(t *testing.T) {
 	p.press("form[action$='/paper'] button")
 	assert.Contains(t, p.text(".done"), "1 exercise")
 	assert.Equal(t, s.variants[5].Code, p.script(`document.querySelector("#sheet").value`), "the next of the pile")
+}
+
+// TestTriesStandInTheOrderOfTheSheet: what is overruled is looked up with the sheet in
+// the other hand, in whatever order it was typed in.
+func TestTriesStandInTheOrderOfTheSheet(t *testing.T) {
+	t.Parallel()
+	s := start(t, storetest.OpenAddress(t, storetest.SQLite(t)))
+	code := s.variants[0].Code
+	for _, position := range []int{2, 1} {
+		_, err := s.EnterPaper(t.Context(), s.instructor, s.set.ID, []practice.PaperAnswer{{Variant: code, Position: position, Answers: map[string]string{"a": "7 mm"}}})
+		require.NoError(t, err)
+	}
+	page := s.page(t, "/sheets/"+code+"/answers", s.tokens(t)["instructor"], "en")
+	first, second := strings.Index(page, "Exercise 1, try"), strings.Index(page, "Exercise 2, try")
+	assert.Positive(t, first)
+	assert.Greater(t, second, first)
 }
 
 // TestReference: what problem documents point to is there, every operation of the

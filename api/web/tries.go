@@ -1,7 +1,9 @@
 package web
 
 import (
+	"cmp"
 	"net/http"
+	"slices"
 	"strconv"
 
 	"github.com/gin-gonic/gin"
@@ -21,6 +23,10 @@ type triesData struct {
 func (w *Pages) triesData(c *gin.Context, a practice.Actor) (d triesData, err error) {
 	d.Variant, d.Attempts, err = w.practice.Tries(c.Request.Context(), a, c.Param("code"))
 	d.Touched = asCount(c.Query("touched"))
+	// In the order of the sheet that lies beside: answers from paper have one time.
+	slices.SortStableFunc(d.Attempts, func(a, b curriculum.Attempt) int {
+		return cmp.Or(cmp.Compare(a.Position, b.Position), cmp.Compare(a.Try, b.Try))
+	})
 	return d, err
 }
 
