@@ -45,6 +45,7 @@ var (
 // nothingTyped are the forms that hold nothing but a button, a choice that cannot
 // be wrong, or a secret of ours; what cannot be done is said on a page of its own.
 var nothingTyped = []string{
+	"/people/again", "/classes/*/reopen", "/classes/*/joining-code",
 	"/link", "/signout", "/plan", "/statistics", "/classes/*/pin", "/classes/*/learners/*/leave", "*/theory", "*/re-check", "*/hint", "/bench/card.pdf", "/signoff", "/work", "/work/*", "/sets/*/pack",
 }
 
@@ -77,6 +78,8 @@ func TestFormsSayWhatIsWrong(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, s.LeaveClass(ctx, s.instructor, s.class.ID, gone[0].ID))
 	board := "/shop-sessions/" + session.ID
+	second, _, err := s.AddPerson(ctx, s.instructor, "Second instructor", curriculum.RoleInstructor)
+	require.NoError(t, err)
 	long := strings.Repeat("9", 600)
 
 	forms := []wrongForm{
@@ -120,6 +123,9 @@ func TestFormsSayWhatIsWrong(t *testing.T) {
 		{"instructor", "/events", url.Values{"since": {"2026-02-30"}, "who": {s.instructor.ID}}, 422, "since", "not a day that exists", []string{`value="2026-02-30"`, `value="` + s.instructor.ID + `" selected`}},
 		{"instructor", "/events", url.Values{"since": {"2026-03-02"}, "until": {"2026-03-01"}}, 422, "until", "is not after since", []string{`value="2026-03-02"`}},
 		{"instructor", "POST /people", url.Values{"name": {" "}, "role": {"instructor"}}, 422, "name", "1 to 80 characters", []string{`value="instructor" selected`}},
+		{"instructor", "POST /people/end", url.Values{"person": {second.ID}, "reason": {"ret\x00ired"}}, 422, "reason", "cannot be printed", []string{`value="` + second.ID + `" selected`}},
+		{"instructor", "POST /people/end", url.Values{"person": {s.instructor.ID}, "reason": {"retired"}}, 409, "problem", "nobody ends themselves", []string{`value="retired"`}},
+		{"instructor", "POST " + class + "/end", url.Values{"reason": {long}}, 422, "reason", "up to 300 characters", []string{`value="` + long + `"`}},
 		{"instructor", "POST /lathes", url.Values{"name": {"Lathe 9"}, "leadscrew": {"six"}, "change_gears": {"20 30"}}, 422, "leadscrew", "", []string{`value="Lathe 9"`, `value="six"`, `value="20 30"`}},
 		{"instructor", "POST " + lathe, url.Values{"name": {"Lathe 2"}, "version": {"1"}, "leadscrew": {"-6 mm"}}, 422, "leadscrew", "", []string{`value="-6 mm"`}},
 		{"instructor", "POST " + lathe + "/checks", url.Values{"entry": {"leadscrew"}, "what": {"scratch over 10 turns"}, "predicted": {"60 mm"}, "measured": {" "}, "division": {"0.02 mm"}}, 422, "measured", "", []string{`value="scratch over 10 turns"`, `value="60 mm"`, `value="0.02 mm"`}},

@@ -59,7 +59,26 @@ func startDemo(t *testing.T, languages *web.Languages) *service {
 	s.lathe, err = s.Lathe(ctx, s.instructor, lathe)
 	require.NoError(t, err)
 	s.someWork(t, db)
+	s.someEnds(t)
 	return s
+}
+
+// someEnds has a steward leave and a class end.
+func (s *service) someEnds(t *testing.T) {
+	t.Helper()
+	ctx := t.Context()
+	p, _, err := s.AddPerson(ctx, s.instructor, "Steward of the spring", curriculum.RoleSteward)
+	require.NoError(t, err)
+	_, err = s.EndPerson(ctx, s.instructor, p.ID, "moved to another town")
+	require.NoError(t, err)
+	s.over, err = s.AddClass(ctx, s.instructor, "Spring evenings")
+	require.NoError(t, err)
+	_, err = s.AddLearners(ctx, s.instructor, s.over.ID, practice.Adding{Names: []string{"First learner", "Second learner"}})
+	require.NoError(t, err)
+	_, _, err = s.BuildSet(ctx, s.instructor, s.over.ID, curriculum.SetSpec{Title: "Leads to begin with", Skills: []string{"lead"}, Count: 2, Lathe: s.lathe.ID, Units: "mm"})
+	require.NoError(t, err)
+	s.over, err = s.EndClass(ctx, s.instructor, s.over.ID, "the term is over")
+	require.NoError(t, err)
 }
 
 // someWork asks for work of every kind and has most of it done: a class too large to be
@@ -140,7 +159,7 @@ func (s *service) shots(t *testing.T) map[string][]shot {
 	shots := map[string][]shot{
 		"visitor": {{"home", "/", ""}, {"bench-empty", "/bench", ""}, {"bench", "/bench?" + address.Encode(), ""}, {"join", "/join", ""}, {"join-name", "/join?code=" + s.class.JoiningCode, ""}, {"signin", "/signin", ""}, {"reference", "/reference", ""}},
 		"instructor": {
-			{"classes", "/classes", ""}, {"everybody", "/learners?q=a", ""}, {"class", class, ""}, {"class-learner", class + "/learners/" + first.Learner, openAll}, {"preview", class, chosen}, {"standing", class + "/standing", ""}, {"course", class + "/course", ""},
+			{"classes", "/classes", ""}, {"everybody", "/learners?q=a", ""}, {"class", class, ""}, {"classes-open", "/classes", openAll}, {"class-open", class, openAll}, {"over-open", "/classes/" + s.over.ID, ""}, {"over-jobs-open", "/classes/" + s.over.ID + "/jobs", ""}, {"class-learner", class + "/learners/" + first.Learner, openAll}, {"preview", class, chosen}, {"standing", class + "/standing", ""}, {"course", class + "/course", ""},
 			{"set", "/sets/" + s.set.ID, ""}, {"marking", "/sets/" + s.set.ID + "?sheet=" + s.variants[10].Code, `document.querySelector("#paper").scrollIntoView(); ""`}, {"overrule", "/sheets/" + s.variants[1].Code + "/answers", openAll},
 			{"lathes", "/lathes", ""}, {"lathe", "/lathes/" + s.lathe.ID, ""}, {"jobs", class + "/jobs", ""}, {"job", class + "/jobs?learner=" + first.Learner, ""}, {"shop-sessions", class + "/shop", ""},
 			{"board", board, ""}, {"board-open", board, openAll}, {"statistics", "/statistics", ""}, {"people", "/people", ""}, {"events", "/events", ""}, {"works", "/work", ""}, {"passphrase", "/passphrase", ""}, {"tokens", "/tokens", ""}, {"rules", "/signoff/rules", ""}, {"units", "/units", ""},

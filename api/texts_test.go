@@ -106,6 +106,8 @@ func TestPagesCanBeTranslated(t *testing.T) {
 		{who: "instructor", path: class + "/shop", sent: url.Values{"title": {""}, "minutes": {"many"}, "station0_name": {"Lathe 1"}, "station0_minutes": {"0"}, "station0_places": {"x"}}},
 		{who: "instructor", path: class + "/jobs", sent: url.Values{"learner": {s.variants[0].Learner}, "factor": {"9"}, "version": {"x"}}},
 		{who: "instructor", path: "/people", sent: url.Values{"role": {"instructor"}}},
+		{who: "instructor", path: "/people/end", sent: url.Values{"person": {s.instructor.ID}, "reason": {strings.Repeat("7", 301)}}},
+		{who: "instructor", path: class + "/end", sent: url.Values{"reason": {strings.Repeat("7", 301)}}},
 		{who: "instructor", path: "/tokens", sent: url.Values{"days": {"7 or 8"}}},
 		{who: "instructor", path: "/passphrase", sent: url.Values{"passphrase": {"1"}, "again": {"2"}}},
 		{who: "instructor", path: "/signoff/rules", sent: url.Values{"pass_mark": {"1"}}},
@@ -240,6 +242,17 @@ func (s *service) names(t *testing.T) *strings.Replacer {
 	require.NoError(t, err)
 	for _, x := range sets {
 		list = append(list, x.Spec.Title)
+	}
+	list = append(list, s.over.Name, s.over.Ended.Reason)
+	learners, err := s.Learners(ctx, s.instructor, s.over.ID)
+	require.NoError(t, err)
+	for _, l := range learners {
+		list = append(list, l.Name)
+	}
+	for _, p := range staff {
+		if p.Ended != nil {
+			list = append(list, p.Ended.Reason)
+		}
 	}
 	sessions, err := s.ShopSessions(ctx, s.instructor, s.class.ID)
 	require.NoError(t, err)

@@ -46,6 +46,7 @@ type service struct {
 	set        curriculum.ClassSet
 	variants   []curriculum.Variant
 	works      []curriculum.Work // of the demo workshop
+	over       curriculum.Class  // of the demo workshop, ended
 }
 
 func start(t *testing.T, db *store.DB) *service { return startWith(t, db, practice.Options{}) }

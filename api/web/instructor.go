@@ -23,13 +23,22 @@ func isFormFault(err error) bool {
 type classesData struct {
 	Workshop curriculum.Workshop
 	Classes  []curriculum.Class
+	Ended    []curriculum.Class
+	// Endings say when, by whom and why each of the ended ones ended.
+	Endings map[string]phrase
 }
 
 func (w *Pages) classesData(c *gin.Context, a practice.Actor) (d classesData, err error) {
 	if d.Workshop, err = w.practice.Workshop(c.Request.Context(), a); err != nil {
 		return d, err
 	}
-	d.Classes, err = w.practice.Classes(c.Request.Context(), a)
+	if d.Classes, err = w.practice.Classes(c.Request.Context(), a); err != nil {
+		return d, err
+	}
+	if d.Ended, err = w.practice.EndedClasses(c.Request.Context(), a); err != nil {
+		return d, err
+	}
+	d.Endings, err = endings(w, c, a, d.Ended, func(x curriculum.Class) (string, *curriculum.Ending) { return x.ID, x.Ended })
 	return d, err
 }
 
@@ -56,7 +65,9 @@ func (w *Pages) addClass(c *gin.Context, a practice.Actor) error {
 }
 
 type classData struct {
-	Class    curriculum.Class
+	Class curriculum.Class
+	// Ending says when, by whom and why the class ended, where it has.
+	Ending   phrase
 	Learners []curriculum.Learner
 	Sets     []curriculum.ClassSet
 	Lathes   []curriculum.Lathe
@@ -102,6 +113,11 @@ func (w *Pages) classData(c *gin.Context, a practice.Actor) (d classData, err er
 	if err != nil {
 		return d, err
 	}
+	said, err := endings(w, c, a, []curriculum.Class{d.Class}, func(x curriculum.Class) (string, *curriculum.Ending) { return x.ID, x.Ended })
+	if err != nil {
+		return d, err
+	}
+	d.Ending = said[d.Class.ID]
 	d.Units = a.Units.Sheets(ws.Units)
 	for _, slug := range generate.Skills() {
 		s, err := curriculum.SkillOf(slug)

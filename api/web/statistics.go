@@ -26,6 +26,11 @@ func (w *Pages) statistics(c *gin.Context, a practice.Actor) error {
 	if d.Classes, err = w.practice.Classes(c.Request.Context(), a); err != nil {
 		return err
 	}
+	ended, err := w.practice.EndedClasses(c.Request.Context(), a)
+	if err != nil {
+		return err
+	}
+	d.Classes = append(d.Classes, ended...)
 	if d.Items, err = w.practice.Statistics(c.Request.Context(), a, c.Query("class")); err != nil {
 		return err
 	}
