@@ -94,9 +94,13 @@ func newFuzzed(t *testing.T) *fuzzed {
 }
 
 // tokenFor signs in somebody whom the operation takes, anew for each operation:
-// some of them end sessions.
+// some of them end sessions. The class goes on.
 func (s *fuzzed) tokenFor(t *testing.T, op *openapi.Operation) string {
 	ctx := t.Context()
+	// A request may have ended the class, or made another joining code.
+	class, err := s.ReopenClass(ctx, s.instructor, s.class.ID)
+	require.NoError(t, err)
+	s.class, s.ids["joining"] = class, []string{class.JoiningCode}
 	if op.Public {
 		return ""
 	}
