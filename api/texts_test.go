@@ -244,9 +244,9 @@ func (s *service) names(t *testing.T) *strings.Replacer {
 		list = append(list, x.Spec.Title)
 	}
 	list = append(list, s.over.Name, s.over.Ended.Reason)
-	learners, err := s.Learners(ctx, s.instructor, s.over.ID)
+	listed, err := s.Learners(ctx, s.instructor, s.over.ID)
 	require.NoError(t, err)
-	for _, l := range learners {
+	for _, l := range listed {
 		list = append(list, l.Name)
 	}
 	for _, p := range staff {
