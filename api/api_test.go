@@ -96,6 +96,8 @@ var doors = map[string]struct {
 	"POST /v1/classes/:id/shop-sessions":               {"/v1/classes/CLASS/shop-sessions", `{"begins": "2026-03-02T18:00:00Z", "spec": {"title": ""}}`, [5]int{401, 403, 403, 422, 404}},
 	"GET /v1/shop-sessions/:id":                        {"/v1/shop-sessions/NONE", "", [5]int{401, 403, 403, 404, 404}},
 	"PUT /v1/shop-sessions/:id":                        {"/v1/shop-sessions/NONE", `{"begins": "2026-03-02T18:00:00Z", "spec": {}}`, [5]int{401, 403, 403, 404, 404}},
+	"PUT /v1/shop-sessions/:id/called-off":             {"/v1/shop-sessions/NONE/called-off", `{"reason": "no heating"}`, [5]int{401, 403, 403, 404, 404}},
+	"DELETE /v1/shop-sessions/:id/called-off":          {"/v1/shop-sessions/NONE/called-off", "", [5]int{401, 403, 403, 404, 404}},
 	"GET /v1/shop-sessions/:id/board.pdf":              {"/v1/shop-sessions/NONE/board.pdf", "", [5]int{401, 403, 403, 404, 404}},
 	"GET /v1/shop-sessions/:id/session.ics":            {"/v1/shop-sessions/NONE/session.ics", "", [5]int{401, 403, 403, 404, 404}},
 	"GET /v1/sets/:id/marks.csv":                       {"/v1/sets/SET/marks.csv", "", [5]int{401, 403, 403, 200, 404}},

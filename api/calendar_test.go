@@ -72,6 +72,16 @@ func TestSessionCalendar(t *testing.T) {
 		"session-1-l1@halfnut | 2026-03-29T00:45:00Z | 2026-03-29T01:45:00Z | Zoë, Émile at Lathe 1 | null",
 		"session-1-l2@halfnut | 2026-03-29T01:45:00Z | 2026-03-29T02:40:00Z | Łukasz at Lathe 1 | null", "",
 	}, "\n"))
+
+	// Called off, each of its entries is cancelled, and takes the place of the one before.
+	session.CalledOff = &curriculum.Ending{At: session.Changed, By: "p9", Reason: "no heating; frost, they say"}
+	session.Version, session.Changed = 4, session.Changed.Add(time.Hour)
+	text = api.ShopCalendar(session, map[string]string{"l1": "Zoë, Émile", "l2": "Łukasz", "p1": "Lathe 1", "s1": "Grinding"})
+	kept(t, "called-off", text, strings.Join([]string{
+		`session-1@halfnut | 2026-03-29T00:30:00Z | 2026-03-29T03:00:00Z | Evening; lathes 1, 2 | "Called off: no heating; frost, they say" | CANCELLED 3`,
+		"session-1-l1@halfnut | 2026-03-29T00:45:00Z | 2026-03-29T01:45:00Z | Zoë, Émile at Lathe 1 | null | CANCELLED 3",
+		"session-1-l2@halfnut | 2026-03-29T01:45:00Z | 2026-03-29T02:40:00Z | Łukasz at Lathe 1 | null | CANCELLED 3", "",
+	}, "\n"))
 }
 
 // kept compares a calendar, and what must be read from it, with the files that

@@ -42,3 +42,8 @@ func tellLathe(c *gin.Context, l curriculum.Lathe) error {
 	c.Header("ETag", etag(l.Version))
 	return answer(c, http.StatusOK, l)
 }
+
+func tellShop(c *gin.Context, x curriculum.ShopSession) error {
+	c.Header("ETag", etag(x.Version))
+	return answer(c, http.StatusOK, x)
+}

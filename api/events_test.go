@@ -188,6 +188,8 @@ func TestEveryWriteLeavesAnEvent(t *testing.T) {
 		shop := `{"begins": "2199-03-02T18:00:00Z", "spec": {"title": "Evening", "zone": "Europe/Prague", "lathes": ["` + s.lathe.ID + `"], "check_minutes": 5}}`
 		session := idIn(t, w.write("instructor", "POST /v1/classes/:id/shop-sessions", class+"/shop-sessions", shop, "shop session planned"), "id")
 		w.at("1").write("instructor", "PUT /v1/shop-sessions/:id", "/v1/shop-sessions/"+session, shop, "shop session changed")
+		w.write("instructor", "PUT /v1/shop-sessions/:id/called-off", "/v1/shop-sessions/"+session+"/called-off", `{"reason": "no heating"}`, "shop session called off: no heating")
+		w.write("instructor", "DELETE /v1/shop-sessions/:id/called-off", "/v1/shop-sessions/"+session+"/called-off", "", "shop session held after all")
 
 		// The record of sign-offs, the whole way.
 		place := practice.Place{Learner: learner, Lathe: s.lathe.ID, Operation: signoff.Turning}

@@ -113,6 +113,7 @@ func TestFormsSayWhatIsWrong(t *testing.T) {
 		{"instructor", "POST " + class + "/shop", url.Values{"title": {"Next"}, "begins": {"2199-03-04T18:00"}, "zone": {"Nowhere"}, "minutes": {"150"}, "lathes": {s.lathe.ID}}, 422, "zone", "no such time zone", []string{`value="Next"`, `value="Nowhere"`}},
 		{"instructor", "POST " + board, url.Values{"form": {"spec"}, "version": {"1"}, "title": {"Next"}, "begins": {"2199-03-04T18:00"}, "minutes": {"many"}, "lathes": {s.lathe.ID}}, 422, "minutes", "not a whole number", []string{`value="Next"`, `value="many"`}},
 		{"instructor", "POST " + board + "/move", url.Values{"form": {"move"}, "version": {"1"}, "learner": {learner}, "place": {s.lathe.ID}, "begin": {"25:99"}}, 422, "begin", "25:99", []string{`value="` + learner + `" selected`, `value="25:99"`}},
+		{"instructor", "POST " + board + "/called-off", url.Values{"reason": {" "}}, 422, "reason", "1 to 80 characters", nil},
 		{"instructor", "POST " + board + "/people", url.Values{"form": {"people"}, "version": {"9"}, "away": {learner}}, 409, "problem", "Somebody else has changed", []string{`value="` + learner + `" aria-label="` + s.variants[0].Name + ` is away" checked`}},
 		{"instructor", "POST " + set + "/paper", url.Values{"sheet": {s.variants[1].Code}, "1.a": {long}, "2.a": {"later"}}, 422, "a1.a", "too long", []string{`value="` + long + `"`, `value="` + s.variants[1].Code + `" selected`}},
 		{"instructor", "POST " + set + "/upload", url.Values{"file:file": {"sheet,exercise,part,answer\nnone,x,a,1\n"}}, 422, "problem", "line 2", nil},

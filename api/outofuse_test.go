@@ -179,3 +179,44 @@ func TestALatheOutOfUseIsShown(t *testing.T) {
 	looked(instructor, "/events?about="+s.lathe.ID)
 	assert.Contains(t, instructor.text("table"), "lathe taken out of use: chuck guard broken")
 }
+
+// TestACalledOffSession: the list, the board, its sheet and its calendar say so, and
+// nothing of it is changed until it is held after all.
+func TestACalledOffSession(t *testing.T) {
+	s := start(t, storetest.OpenAddress(t, storetest.SQLite(t)))
+	s.threeStartJob(t)
+	session := s.evening(t)
+	board := "/shop-sessions/" + session.ID
+	token := s.tokens(t)["instructor"]
+	for _, width := range []int64{360, 1280} {
+		p := s.signedIn(t, width)
+		p.open(board)
+		p.script(`document.querySelectorAll("details").forEach(d => d.open = true); ""`)
+		p.write("#reason", "no heating")
+		require.EqualValues(t, http.StatusOK, p.press("form[action$='/called-off'] button"))
+		for _, path := range []string{board, "/classes/" + s.class.ID + "/shop"} {
+			p.open(path)
+			assert.Contains(t, strings.ToLower(p.text("main")), "called off")
+			assert.Contains(t, p.text("main"), "no heating")
+			assert.Equal(t, "Evening", p.text("main s"), "it is crossed out")
+			p.fits()
+			p.audit()
+		}
+		p.open(board)
+		assert.Equal(t, "0", p.script(`String(document.querySelectorAll("form[action$='/move'], form[action$='/people'] button, input[name=zone]").length)`), "it is not planned again")
+		status, header, _ := s.call(t, token, "GET", "/v1"+board, "", "")
+		require.Equal(t, http.StatusOK, status)
+		status, _, said := s.send(t, "PUT", "/v1"+board, `{"begins": "2199-03-04T18:00:00Z", "spec": {"title": "Evening"}}`, map[string]string{"Authorization": "Bearer " + token, "If-Match": header.Get("ETag"), "Content-Type": "application/json"})
+		assert.Equal(t, http.StatusConflict, status)
+		assert.Contains(t, said, "called off since")
+		_, _, sheet := s.call(t, token, "GET", "/v1"+board+"/board.pdf?format=html", "", "")
+		assert.Contains(t, sheet, `<p class="watermark">CALLED OFF</p>`)
+		assert.Contains(t, sheet, "no heating")
+		_, _, calendar := s.call(t, token, "GET", "/v1"+board+"/session.ics", "", "")
+		assert.Equal(t, strings.Count(calendar, "BEGIN:VEVENT"), strings.Count(calendar, "STATUS:CANCELLED"))
+		require.EqualValues(t, http.StatusOK, p.press("[name=back]"))
+		assert.NotContains(t, strings.ToLower(p.text("h1")), "called off")
+		_, _, calendar = s.call(t, token, "GET", "/v1"+board+"/session.ics", "", "")
+		assert.NotContains(t, calendar, "CANCELLED")
+	}
+}

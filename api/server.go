@@ -120,6 +120,8 @@ func (s *server) routes() []route {
 		{"POST", "/v1/classes/:id/shop-sessions", s.planShop},
 		{"GET", "/v1/shop-sessions/:id", s.shopSession},
 		{"PUT", "/v1/shop-sessions/:id", s.changeShop},
+		{"PUT", "/v1/shop-sessions/:id/called-off", ended(s.practice.CallOffShop, tellShop)},
+		{"DELETE", "/v1/shop-sessions/:id/called-off", lifted(s.practice.HoldShop, tellShop)},
 		{"GET", "/v1/shop-sessions/:id/board.pdf", s.shopBoard()},
 		{"GET", "/v1/shop-sessions/:id/session.ics", s.shopCalendar},
 		{"GET", "/v1/times", s.times},

@@ -174,7 +174,8 @@ func (s *server) shopCalendar(c *gin.Context, a practice.Actor) error {
 
 // shopCalendar writes a session as iCalendar (RFC 5545): the session itself, and
 // each turn at a lathe. The same session gives the same bytes; SEQUENCE grows
-// with its version, so that an updated file replaces the old entries.
+// with its version, so that an updated file replaces the old entries. One that is
+// called off is STATUS:CANCELLED (RFC 5545, 3.8.1.11) with all its turns.
 func shopCalendar(s curriculum.ShopSession, names map[string]string) string {
 	cal := ics.NewCalendarFor("halfnut")
 	cal.SetMethod(ics.MethodPublish)
@@ -186,9 +187,16 @@ func shopCalendar(s curriculum.ShopSession, names map[string]string) string {
 		e.SetStartAt(s.Begins.UTC().Add(time.Duration(begin) * time.Minute))
 		e.SetEndAt(s.Begins.UTC().Add(time.Duration(end) * time.Minute))
 		e.SetSummary(summary)
+		if s.CalledOff != nil {
+			e.SetStatus(ics.ObjectStatusCancelled)
+		}
 		return e
 	}
-	event(s.ID, s.Spec.Title, 0, s.Spec.Minutes).SetDescription("The machine's manual, local rules and the shop's qualified supervisor come first.")
+	about := "The machine's manual, local rules and the shop's qualified supervisor come first."
+	if s.CalledOff != nil {
+		about = "Called off: " + s.CalledOff.Reason
+	}
+	event(s.ID, s.Spec.Title, 0, s.Spec.Minutes).SetDescription(about)
 	for _, b := range s.Plan.Bookings {
 		if b.Kind == curriculum.BookedLathe {
 			event(s.ID+"-"+b.Learner, names[b.Learner]+" at "+names[b.Place], b.Begin, b.End)

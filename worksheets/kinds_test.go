@@ -93,6 +93,11 @@ func sheetMakers(lathe threadmath.Lathe, name string, length int, style Style) m
 		"plan":        always(PlanSheet(plan, style)),
 		"lesson plan": always(CourseSheet(name, course, style)),
 		"preparation": always(Preparation(name, curriculum.Preparation{Groups: []curriculum.PreparationGroup{preparation}}, style)),
+		"board, called off": func() (Sheet, error) {
+			off := session
+			off.CalledOff = &curriculum.Ending{At: session.Begins, Reason: "no heating"}
+			return ShopBoard(off, names, nil, style)
+		},
 		"board": func() (Sheet, error) {
 			return ShopBoard(session, names, []string{"Lathe 2 is out of use since 2026-03-01 (Anna Vale): chuck guard broken. Nobody may take these turns: Zoë."}, style)
 		},

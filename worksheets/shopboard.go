@@ -11,7 +11,8 @@ import (
 )
 
 // ShopBoard returns the board sheet of a session: who is where, when, with names for the ids of learners, lathes and
-// stations. Times are those of the spec's zone. Cautions say what of it cannot be.
+// stations. Times are those of the spec's zone. Cautions say what of it cannot be; one that is called off says so across
+// the page.
 func ShopBoard(s curriculum.ShopSession, names map[string]string, cautions []string, style Style) (Sheet, error) {
 	zone, err := time.LoadLocation(s.Spec.Zone)
 	if err != nil {
@@ -35,6 +36,10 @@ func ShopBoard(s curriculum.ShopSession, names map[string]string, cautions []str
 			},
 			Footer: safetyFooter,
 		},
+	}
+	if e := s.CalledOff; e != nil {
+		sheet.Running.Watermark = "CALLED OFF"
+		sheet.Body = append(sheet.Body, Boxed{Title: "Called off", Body: []Block{Para("This session is not held, since " + e.At.In(zone).Format(time.DateOnly) + ": " + e.Reason)}})
 	}
 	if len(cautions) > 0 {
 		sheet.Body = append(sheet.Body, Boxed{Title: "Out of use", Body: []Block{List{Entries: cautions}}})

@@ -52,3 +52,24 @@ func (w *Pages) changeUse(c *gin.Context, a practice.Actor) error {
 	c.Redirect(http.StatusSeeOther, to+c.Param("id"))
 	return nil
 }
+
+// callOffShop calls a session off or holds it after all.
+func (w *Pages) callOffShop(c *gin.Context, a practice.Actor) error {
+	var err error
+	if c.PostForm("back") != "" {
+		_, err = w.practice.HoldShop(c.Request.Context(), a, c.Param("id"))
+	} else {
+		_, err = w.practice.CallOffShop(c.Request.Context(), a, c.Param("id"), c.PostForm("reason"))
+	}
+	if err != nil {
+		d, derr := w.boardData(c, a)
+		if derr != nil {
+			return derr
+		}
+		form := boardForm(d.Session)
+		form.Set("reason", c.PostForm("reason"))
+		return w.againPart(c, err, "board.html", "layout.html", view{Title: d.Session.Spec.Title, Role: a.Role, Data: d}, form)
+	}
+	c.Redirect(http.StatusSeeOther, "/shop-sessions/"+c.Param("id"))
+	return nil
+}

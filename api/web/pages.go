@@ -334,6 +334,7 @@ func (w *Pages) Mount(e *gin.Engine) {
 		{"POST", "/shop-sessions/:id", w.changeShop},
 		{"POST", "/shop-sessions/:id/move", w.moveLearner},
 		{"POST", "/shop-sessions/:id/people", w.setPeople},
+		{"POST", "/shop-sessions/:id/called-off", w.callOffShop},
 		{"GET", "/sets/:id", w.set},
 		{"POST", "/sets/:id/pack", w.askPack},
 		{"GET", "/work", w.works},

@@ -25,6 +25,7 @@ type shopListData struct {
 	Class    curriculum.Class
 	Lathes   []curriculum.Lathe
 	Sessions []curriculum.ShopSession
+	Staff    staff
 	// Jobs counts the learners with a job, Ready those of them who can take a turn.
 	Learners, Jobs, Ready int
 	Stations              []int
@@ -40,6 +41,9 @@ func (w *Pages) shopListData(c *gin.Context, a practice.Actor) (d shopListData, 
 	}
 	d.Lathes = offered(d.Lathes)
 	if d.Sessions, err = w.practice.ShopSessions(ctx, a, d.Class.ID); err != nil {
+		return d, err
+	}
+	if d.Staff, err = w.practice.StaffNames(ctx, a); err != nil {
 		return d, err
 	}
 	ls, err := w.practice.Learners(ctx, a, d.Class.ID)

@@ -256,6 +256,13 @@ func (s *Service) ChangeShop(ctx context.Context, a Actor, id string, version in
 	if err != nil {
 		return out, err
 	}
+	why, err := s.WhyCalledOff(ctx, a, out)
+	if err == nil && why != "" {
+		err = fmt.Errorf("%w: the session %s; hold it after all before it is planned again", curriculum.ErrConflict, why)
+	}
+	if err != nil {
+		return out, err
+	}
 	if out.Version != version {
 		return out, fmt.Errorf("%w, it has version %d; read it again, nothing of yours was kept", curriculum.ErrChanged, out.Version)
 	}
@@ -367,9 +374,39 @@ type LatheOut struct {
 	Turns []string
 }
 
+func (s *Service) shopEnding(ctx context.Context, a Actor, id string) ending[curriculum.ShopSession] {
+	return ending[curriculum.ShopSession]{
+		read: func() (curriculum.ShopSession, error) { return s.ShopSession(ctx, a, id) },
+		of:   func(x curriculum.ShopSession) *curriculum.Ending { return x.CalledOff },
+		keep: func(x curriculum.ShopSession, e *curriculum.Ending, now time.Time) error {
+			return s.store.EndShopSession(ctx, x, e, a.Workshop, a.ID, now)
+		},
+		is: "is called off",
+	}
+}
+
+// CallOffShop says that a session is not held, and why. Its plan stays, and is not
+// changed until the session is held after all.
+func (s *Service) CallOffShop(ctx context.Context, a Actor, id, reason string) (curriculum.ShopSession, error) {
+	return s.shopEnding(ctx, a, id).end(ctx, s, a, reason)
+}
+
+// HoldShop takes that back.
+func (s *Service) HoldShop(ctx context.Context, a Actor, id string) (curriculum.ShopSession, error) {
+	return s.shopEnding(ctx, a, id).lift(s)
+}
+
+// WhyCalledOff says why a session is not held; empty while it is.
+func (s *Service) WhyCalledOff(ctx context.Context, a Actor, x curriculum.ShopSession) (string, error) {
+	if x.CalledOff == nil {
+		return "", nil
+	}
+	return s.endingText(ctx, a, "is called off", *x.CalledOff)
+}
+
 // ShopLathesOut returns which lathes of a session to come are out of use.
 func (s *Service) ShopLathesOut(ctx context.Context, a Actor, x curriculum.ShopSession) ([]LatheOut, error) {
-	if s.now().After(x.Begins.Add(time.Duration(x.Spec.Minutes) * time.Minute)) {
+	if x.CalledOff != nil || s.now().After(x.Begins.Add(time.Duration(x.Spec.Minutes)*time.Minute)) {
 		return nil, nil
 	}
 	var out []LatheOut

@@ -11,5 +11,5 @@ const ICAL = loaded.default ?? loaded
 const calendar = new ICAL.Component(ICAL.parse(fs.readFileSync(process.argv[2], 'utf8')))
 for (const e of calendar.getAllSubcomponents('vevent').map((c) => new ICAL.Event(c))) {
   const when = (t) => t.toJSDate().toISOString().replace('.000', '')
-  console.log([e.uid, when(e.startDate), when(e.endDate), e.summary, JSON.stringify(e.description)].join(' | '))
+  console.log([e.uid, when(e.startDate), when(e.endDate), e.summary, JSON.stringify(e.description), ...(e.component.getFirstPropertyValue('status') ? [e.component.getFirstPropertyValue('status') + ' ' + e.sequence] : [])].join(' | '))
 }
