@@ -126,7 +126,7 @@ func TestFormsSayWhatIsWrong(t *testing.T) {
 		{"instructor", "POST /people", url.Values{"name": {" "}, "role": {"instructor"}}, 422, "name", "1 to 80 characters", []string{`value="instructor" selected`}},
 		{"instructor", "POST /people/end", url.Values{"person": {second.ID}, "reason": {"ret\x00ired"}}, 422, "reason", "cannot be printed", []string{`value="` + second.ID + `" selected`}},
 		{"instructor", "POST /people/end", url.Values{"person": {s.instructor.ID}, "reason": {"retired"}}, 409, "problem", "nobody ends themselves", []string{`value="retired"`}},
-		{"instructor", "POST " + class + "/end", url.Values{"reason": {long}}, 422, "reason", "up to 300 characters", []string{`value="` + long + `"`}},
+		{"instructor", "POST " + class + "/end", url.Values{"reason": {long}}, 422, "reason", "1 to 80 characters", []string{`value="` + long + `"`}},
 		{"instructor", "POST /lathes", url.Values{"name": {"Lathe 9"}, "leadscrew": {"six"}, "change_gears": {"20 30"}}, 422, "leadscrew", "", []string{`value="Lathe 9"`, `value="six"`, `value="20 30"`}},
 		{"instructor", "POST " + lathe, url.Values{"name": {"Lathe 2"}, "version": {"1"}, "leadscrew": {"-6 mm"}}, 422, "leadscrew", "", []string{`value="-6 mm"`}},
 		{"instructor", "POST " + lathe + "/checks", url.Values{"entry": {"leadscrew"}, "what": {"scratch over 10 turns"}, "predicted": {"60 mm"}, "measured": {" "}, "division": {"0.02 mm"}}, 422, "measured", "", []string{`value="scratch over 10 turns"`, `value="60 mm"`, `value="0.02 mm"`}},

@@ -43,7 +43,7 @@ var doings = map[string]english{
 	"token made: read": "API token made: may look", "token made: mark": "API token made: may enter answers", "token made: manage": "API token made: may change things",
 	"token revoked": "API token revoked",
 
-	"person ended": "ended: may not sign in any more", "person let in again": "may sign in again",
+	"person ended": "ended, may not sign in any more", "person let in again": "may sign in again",
 
 	"class created": "class created", "class renamed": "class renamed", "class ended": "class ended", "class opened again": "class opened again",
 	"joining code made anew": "joining code made anew", "learner changed": "learner changed", "learner erased": "learner erased",
@@ -80,6 +80,7 @@ var countedDoings = []struct {
 
 // reasonedDoings are those that say why, by what stands before the reason.
 var reasonedDoings = map[string]english{
+	"person ended": "ended, may not sign in any more: %s", "class ended": "class ended: %s",
 	"lathe taken out of use": "lathe taken out of use: %s", "shop session called off": "shop session called off: %s", "class set withdrawn": "class set withdrawn: %s",
 }
 

@@ -96,6 +96,8 @@ func TestDoings(t *testing.T) {
 	}
 	assert.Equal(t, "1 learner added", doneWords(r, "1 learners added"))
 	assert.Equal(t, "verdict changed, 12 answers marked anew", doneWords(r, "verdict overruled, 12 answers marked anew"))
+	assert.Equal(t, "ended, may not sign in any more: moved: far away", doneWords(r, "person ended: moved: far away"))
+	assert.Equal(t, "class ended: the term is over", doneWords(r, "class ended: the term is over"))
 	assert.Empty(t, doneWords(r, "12 learners added twice"))
 
 	var page strings.Builder

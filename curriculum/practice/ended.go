@@ -4,16 +4,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"time"
 
 	"halfnut/curriculum"
-	"halfnut/curriculum/signoff"
 )
-
-// ending is the end that somebody puts to something, with a reason that may be empty.
-func (s *Service) ending(a Actor, reason string) (curriculum.Ending, error) {
-	reason, err := signoff.Text("/reason", reason, true)
-	return curriculum.Ending{At: s.now(), By: a.ID, Reason: reason}, err
-}
 
 // personOf returns one of the people of an instructor's workshop.
 func (s *Service) personOf(ctx context.Context, a Actor, id string) (curriculum.Person, error) {
@@ -29,73 +23,59 @@ func (s *Service) personOf(ctx context.Context, a Actor, id string) (curriculum.
 
 var errPersonEnded = fmt.Errorf("%w: this person has left; let them in again first", curriculum.ErrConflict)
 
+func (s *Service) personEnding(ctx context.Context, a Actor, id string) ending[curriculum.Person] {
+	return ending[curriculum.Person]{
+		read: func() (curriculum.Person, error) { return s.personOf(ctx, a, id) },
+		of:   func(p curriculum.Person) *curriculum.Ending { return p.Ended },
+		keep: func(p curriculum.Person, e *curriculum.Ending, now time.Time) error {
+			err := s.store.EndPerson(ctx, p, e, a.ID, now)
+			if errors.Is(err, curriculum.ErrConflict) && !errors.Is(err, curriculum.ErrChanged) {
+				err = fmt.Errorf("%w: no other instructor could sign in any more; nothing was changed", curriculum.ErrConflict)
+			}
+			return err
+		},
+		is: "has left", it: "this person", silent: true,
+	}
+}
+
 // EndPerson keeps that an instructor or steward has left. From then on nothing lets
 // them in: their sessions and one-time links are gone, their API tokens revoked, and
 // their passphrase is as a wrong one. What they did stays theirs. Nobody ends
-// themselves, and one instructor always stays who may come in. Who has left already is
-// given back as they are.
+// themselves, and one instructor always stays who may come in.
 func (s *Service) EndPerson(ctx context.Context, a Actor, id, reason string) (curriculum.Person, error) {
-	p, err := s.personOf(ctx, a, id)
-	if err != nil {
-		return p, err
+	if id == a.ID {
+		return curriculum.Person{}, fmt.Errorf("%w: nobody ends themselves; another instructor can", curriculum.ErrConflict)
 	}
-	e, err := s.ending(a, reason)
-	if err != nil {
-		return p, err
-	}
-	if p.ID == a.ID {
-		return p, fmt.Errorf("%w: nobody ends themselves; another instructor can", curriculum.ErrConflict)
-	}
-	if err := s.store.EndPerson(ctx, p, e); errors.Is(err, curriculum.ErrConflict) {
-		return p, fmt.Errorf("%w: no other instructor could sign in any more; nothing was changed", curriculum.ErrConflict)
-	} else if err != nil {
-		return p, err
-	}
-	return s.store.Person(ctx, id)
+	return s.personEnding(ctx, a, id).end(ctx, s, a, reason)
 }
 
 // LetInAgain takes back that somebody has left. What let them in before stays void;
 // their passphrase is good again, and a link can be made.
 func (s *Service) LetInAgain(ctx context.Context, a Actor, id string) (curriculum.Person, error) {
-	p, err := s.personOf(ctx, a, id)
-	if err != nil {
-		return p, err
+	return s.personEnding(ctx, a, id).lift(s)
+}
+
+func (s *Service) classEnding(ctx context.Context, a Actor, id string) ending[curriculum.Class] {
+	return ending[curriculum.Class]{
+		read: func() (curriculum.Class, error) { return s.Class(ctx, a, id) },
+		of:   func(c curriculum.Class) *curriculum.Ending { return c.Ended },
+		keep: func(c curriculum.Class, e *curriculum.Ending, now time.Time) error {
+			return s.store.EndClass(ctx, c, e, a.ID, now)
+		},
+		is: "is over", it: "this class", silent: true,
 	}
-	if err := s.store.LetInPerson(ctx, p, a.ID, s.now()); err != nil {
-		return p, err
-	}
-	return s.store.Person(ctx, id)
 }
 
 // EndClass keeps that a class is over. Its joining code lets nobody in any more, and
 // nothing is added to it or changed but its name; everything in it can be read,
-// printed and marked, and answers from paper still go in. One that has ended already
-// is given back as it is.
+// printed and marked, and answers from paper still go in.
 func (s *Service) EndClass(ctx context.Context, a Actor, id, reason string) (curriculum.Class, error) {
-	c, err := s.Class(ctx, a, id)
-	if err != nil {
-		return c, err
-	}
-	e, err := s.ending(a, reason)
-	if err != nil {
-		return c, err
-	}
-	if err := s.store.EndClass(ctx, c, e); err != nil {
-		return c, err
-	}
-	return s.store.Class(ctx, id)
+	return s.classEnding(ctx, a, id).end(ctx, s, a, reason)
 }
 
 // ReopenClass takes back that a class is over. Its joining code is good again.
 func (s *Service) ReopenClass(ctx context.Context, a Actor, id string) (curriculum.Class, error) {
-	c, err := s.Class(ctx, a, id)
-	if err != nil {
-		return c, err
-	}
-	if err := s.store.ReopenClass(ctx, c, a.ID, s.now()); err != nil {
-		return c, err
-	}
-	return s.store.Class(ctx, id)
+	return s.classEnding(ctx, a, id).lift(s)
 }
 
 // NewJoiningCode gives a class another joining code. The one before is void at once;

@@ -67,9 +67,13 @@ func TestWhoHasLeft(t *testing.T) {
 		require.NotNil(t, p.Ended)
 		assert.Equal(t, want, *p.Ended)
 		f.now = f.now.Add(time.Hour)
-		p, err = f.EndPerson(ctx, f.instructor, second.ID, "again")
+		p, err = f.EndPerson(ctx, f.instructor, second.ID, "retired, well")
 		require.NoError(t, err)
 		assert.Equal(t, want, *p.Ended, "the first end counts")
+		_, err = f.EndPerson(ctx, f.instructor, second.ID, "again")
+		require.ErrorIs(t, err, curriculum.ErrConflict)
+		assert.ErrorContains(t, err, "this person has left already, since 2026-03-02")
+		assert.ErrorContains(t, err, "retired, well")
 
 		_, _, wrong := f.SignIn(ctx, "Nobody Here", passphrase)
 		for _, open := range []func() error{
@@ -105,7 +109,7 @@ func TestWhoHasLeft(t *testing.T) {
 		assert.Equal(t, "Second Instructor", events[0].WhoName)
 		events, _, err = f.Events(ctx, f.instructor, curriculum.EventQuery{About: second.ID})
 		require.NoError(t, err)
-		assert.Equal(t, [2]string{"person ended", f.instructor.ID}, [2]string{events[0].What, events[0].Who})
+		assert.Equal(t, [2]string{"person ended: retired, well", f.instructor.ID}, [2]string{events[0].What, events[0].Who})
 		tokens, err := f.Tokens(ctx, f.instructor)
 		require.NoError(t, err)
 		require.Len(t, tokens, 1)
@@ -247,7 +251,10 @@ func TestClassThatEnded(t *testing.T) {
 		require.NotNil(t, c.Ended)
 		assert.Equal(t, want, *c.Ended)
 		f.now = f.now.Add(time.Hour)
-		c, err = f.EndClass(ctx, f.instructor, f.class.ID, "again")
+		_, err = f.EndClass(ctx, f.instructor, f.class.ID, "")
+		require.ErrorIs(t, err, curriculum.ErrConflict)
+		assert.ErrorContains(t, err, "this class is over already, since 2026-03-02")
+		c, err = f.EndClass(ctx, f.instructor, f.class.ID, "the course is over")
 		require.NoError(t, err)
 		assert.Equal(t, want, *c.Ended, "the first end counts")
 
@@ -344,7 +351,7 @@ func TestClassThatEnded(t *testing.T) {
 		for _, e := range events {
 			told[e.What]++
 		}
-		assert.Equal(t, [2]int{1, 1}, [2]int{told["class ended"], told["class opened again"]}, "an end that changes nothing leaves no event")
+		assert.Equal(t, [2]int{1, 1}, [2]int{told["class ended: the course is over"], told["class opened again"]}, "an end that changes nothing leaves no event")
 	})
 }
 

@@ -1,6 +1,7 @@
 package practice
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -21,8 +22,11 @@ type ending[T any] struct {
 	of   func(T) *curriculum.Ending
 	// keep ends it, or for nil takes that back. It is ErrChanged where that is so already.
 	keep func(x T, e *curriculum.Ending, now time.Time) error
-	// is says what an ended one is: "is out of use".
-	is string
+	// is says what an ended one is: "is out of use"; it what it is called, where that
+	// is not "it".
+	is, it string
+	// silent says that it may end without a reason.
+	silent bool
 }
 
 // end ends a thing, with the reason, and gives it back as it is then. The same
@@ -32,7 +36,9 @@ func (x ending[T]) end(ctx context.Context, s *Service, a Actor, reason string) 
 	if out, err = x.read(); err != nil {
 		return out, err
 	}
-	if reason, err = cleanName("/reason", reason); err != nil {
+	if x.silent && strings.TrimSpace(reason) == "" {
+		reason = ""
+	} else if reason, err = cleanName("/reason", reason); err != nil {
 		return out, err
 	}
 	now := s.now()
@@ -47,7 +53,7 @@ func (x ending[T]) end(ctx context.Context, s *Service, a Actor, reason string) 
 	if e := x.of(out); e != nil && e.Reason != reason {
 		why, err := s.endingText(ctx, a, x.is, *e)
 		if err == nil {
-			err = fmt.Errorf("%w: it %s", curriculum.ErrConflict, strings.Replace(why, " since ", " already, since ", 1))
+			err = fmt.Errorf("%w: %s %s", curriculum.ErrConflict, cmp.Or(x.it, "it"), strings.Replace(why, " since ", " already, since ", 1))
 		}
 		return out, err
 	}
@@ -78,7 +84,11 @@ func (s *Service) endingText(ctx context.Context, a Actor, is string, e curricul
 	} else if !isNotFound(err) {
 		return "", err
 	}
-	return is + " since " + rules.Day(e.At) + who + ": " + e.Reason, nil
+	text := is + " since " + rules.Day(e.At) + who
+	if e.Reason != "" {
+		text += ": " + e.Reason
+	}
+	return text, nil
 }
 
 // StaffNames are the names of the workshop's instructors and stewards by id, for

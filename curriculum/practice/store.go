@@ -17,8 +17,7 @@ type Store interface {
 	Person(ctx context.Context, id string) (curriculum.Person, error)
 	People(ctx context.Context, workshop string) ([]curriculum.Person, error)
 	SetPersonUnits(ctx context.Context, id string, u curriculum.Units) error
-	EndPerson(ctx context.Context, p curriculum.Person, e curriculum.Ending) error
-	LetInPerson(ctx context.Context, p curriculum.Person, by string, now time.Time) error
+	EndPerson(ctx context.Context, p curriculum.Person, e *curriculum.Ending, by string, now time.Time) error
 
 	CreateLathe(ctx context.Context, l curriculum.Lathe, by string) error
 	UpdateLathe(ctx context.Context, l curriculum.Lathe, by string, now time.Time) error
@@ -30,8 +29,7 @@ type Store interface {
 
 	CreateClass(ctx context.Context, c curriculum.Class, by string) error
 	UpdateClass(ctx context.Context, c curriculum.Class, by string, now time.Time) error
-	EndClass(ctx context.Context, c curriculum.Class, e curriculum.Ending) error
-	ReopenClass(ctx context.Context, c curriculum.Class, by string, now time.Time) error
+	EndClass(ctx context.Context, c curriculum.Class, e *curriculum.Ending, by string, now time.Time) error
 	SetJoiningCode(ctx context.Context, c curriculum.Class, by string, now time.Time) error
 	Class(ctx context.Context, id string) (curriculum.Class, error)
 	ClassByCode(ctx context.Context, code string) (curriculum.Class, error)
