@@ -163,6 +163,8 @@ var doors = map[string]struct {
 	"GET /v1/classes/:id/sets":                         {"/v1/classes/CLASS/sets", "", [5]int{401, 403, 403, 200, 404}},
 	"POST /v1/classes/:id/sets":                        {"/v1/classes/CLASS/sets", `{"title": " ", "skills": ["lead"], "count": 1, "lathe": "LATHE", "units": "mm"}`, [5]int{401, 403, 403, 422, 404}},
 	"GET /v1/sets/:id":                                 {"/v1/sets/SET", "", [5]int{401, 403, 403, 200, 404}},
+	"PUT /v1/sets/:id/withdrawn":                       {"/v1/sets/SET/withdrawn", `{"reason": " "}`, [5]int{401, 403, 403, 422, 404}},
+	"DELETE /v1/sets/:id/withdrawn":                    {"/v1/sets/SET/withdrawn", "", [5]int{401, 403, 403, 200, 404}},
 	"GET /v1/sets/:id/variants":                        {"/v1/sets/SET/variants", "", [5]int{401, 403, 403, 200, 404}},
 	"GET /v1/sets/:id/worksheets.pdf":                  {"/v1/sets/SET/worksheets.pdf", "", [5]int{401, 403, 403, 200, 404}},
 	"GET /v1/sets/:id/key.pdf":                         {"/v1/sets/SET/key.pdf", "", [5]int{401, 403, 403, 200, 404}},

@@ -175,6 +175,8 @@ func TestEveryWriteLeavesAnEvent(t *testing.T) {
 		_, tries, err := s.Tries(ctx, s.instructor, s.variants[1].Code)
 		require.NoError(t, err)
 		w.write("instructor", "POST /v1/attempts/:id/overrules", "/v1/attempts/"+tries[0].ID+"/overrules", `{"part": "a", "to": "right", "reason": "the sheet was smudged"}`, "verdict overruled")
+		w.write("instructor", "PUT /v1/sets/:id/withdrawn", set+"/withdrawn", `{"reason": "wrong lathe"}`, "class set withdrawn: wrong lathe")
+		w.write("instructor", "DELETE /v1/sets/:id/withdrawn", set+"/withdrawn", "", "class set brought back")
 		w.write("instructor", "POST /v1/sets/:id/pack", set+"/pack", "", "work asked for: class-pack")
 		w.write("instructor", "POST /v1/recompute", "/v1/recompute", `{"write": true}`, "work asked for: recompute")
 		export := idIn(t, w.write("instructor", "POST /v1/export", "/v1/export", "", "work asked for: export"), "id")

@@ -116,6 +116,7 @@ func TestFormsSayWhatIsWrong(t *testing.T) {
 		{"instructor", "POST " + board + "/called-off", url.Values{"reason": {" "}}, 422, "reason", "1 to 80 characters", nil},
 		{"instructor", "POST " + board + "/people", url.Values{"form": {"people"}, "version": {"9"}, "away": {learner}}, 409, "problem", "Somebody else has changed", []string{`value="` + learner + `" aria-label="` + s.variants[0].Name + ` is away" checked`}},
 		{"instructor", "POST " + set + "/paper", url.Values{"sheet": {s.variants[1].Code}, "1.a": {long}, "2.a": {"later"}}, 422, "a1.a", "too long", []string{`value="` + long + `"`, `value="` + s.variants[1].Code + `" selected`}},
+		{"instructor", "POST " + set + "/withdrawn", url.Values{"reason": {" "}}, 422, "reason", "1 to 80 characters", nil},
 		{"instructor", "POST " + set + "/upload", url.Values{"file:file": {"sheet,exercise,part,answer\nnone,x,a,1\n"}}, 422, "problem", "line 2", nil},
 		{"instructor", "POST " + sheet + "/overrules", url.Values{"attempt": {tried[0].ID}, "part": {"a"}, "to": {"rounding"}, "reason": {" "}}, 422, "reason" + tried[0].ID + "-a", "1 to 300 characters", []string{`value="rounding" selected`}},
 		{"learner", "POST " + sheet + "/1", url.Values{"try": {"0190c5ce-7a5f-7000-8000-000000000002"}, "part.a": {long}}, 422, "p1a", "Too long", []string{`value="` + long + `"`}},

@@ -220,3 +220,51 @@ func TestACalledOffSession(t *testing.T) {
 		assert.NotContains(t, calendar, "CANCELLED")
 	}
 }
+
+// TestAWithdrawnSet: the class's list and the set's page say so with its marks, a
+// learner who has the sheet open is told and nothing of theirs waits for ever.
+func TestAWithdrawnSet(t *testing.T) {
+	s := start(t, storetest.OpenAddress(t, storetest.SQLite(t)))
+	token := s.tokens(t)["instructor"]
+	sheet := "/sheets/" + s.variants[0].Code
+	learner := s.joined(t, 360)
+	learner.open(sheet)
+	p := s.signedIn(t, 1280)
+	p.open("/sets/" + s.set.ID)
+	p.script(`document.querySelectorAll("details").forEach(d => d.open = true); ""`)
+	p.write("#reason", "wrong lathe")
+	require.EqualValues(t, http.StatusOK, p.press("form[action$='/withdrawn'] button"))
+	for _, path := range []string{"/sets/" + s.set.ID, "/classes/" + s.class.ID} {
+		p.open(path)
+		assert.Contains(t, strings.ToLower(p.text("main")), "withdrawn")
+		assert.Contains(t, p.text("main"), "wrong lathe")
+		assert.Equal(t, s.set.Spec.Title, p.text("main s"))
+		p.fits()
+		p.audit()
+	}
+	p.open("/sets/" + s.set.ID)
+	assert.Contains(t, p.text("table"), s.variants[0].Name, "the marks can be looked at")
+	assert.Contains(t, p.text(".ended"), "keeps counting")
+	for _, name := range []string{"worksheets.pdf", "key.pdf", "grid.pdf", "cover.pdf", "pack.zip"} {
+		status, _, said := s.call(t, token, "GET", "/v1/sets/"+s.set.ID+"/"+name, "", "")
+		assert.Equal(t, http.StatusConflict, status, name)
+		assert.Contains(t, said, "wrong lathe", name)
+	}
+
+	learner.script(`document.querySelector("#e1 input:not([type=hidden])").value = "12 mm"; document.querySelector("#e1 button.check").click(); ""`)
+	learner.until(`document.querySelector("#problem")`)
+	assert.Contains(t, learner.text("main"), "this sheet is withdrawn since")
+	assert.Contains(t, learner.text("main"), "wrong lathe")
+	assert.Equal(t, "null", learner.script(`String(localStorage.getItem("halfnut.answers"))`), "the browser keeps nothing waiting")
+	learner.fits()
+	learner.open("/sheets")
+	assert.NotContains(t, learner.text("main"), s.set.Spec.Title)
+
+	// What was kept while the network was away is given up as well.
+	learner.script(`localStorage.setItem("halfnut.answers", JSON.stringify([{to: ` + quoted(sheet+"/1") + `, body: "try=0190c5ce-7a5f-7000-8000-00000000000a&part.a=12+mm", page: ` + quoted(sheet) + `, section: "e1", at: Date.now()}])); ""`)
+	other, sheets, err := s.BuildSet(t.Context(), s.instructor, s.class.ID, curriculum.SetSpec{Title: "Others", Skills: []string{"lead"}, Count: 1, Lathe: s.lathe.ID, Units: "mm"})
+	require.NoError(t, err)
+	assert.Nil(t, other.Withdrawn)
+	learner.open("/sheets/" + sheets[0].Code)
+	learner.until(`localStorage.getItem("halfnut.answers") === null`)
+}

@@ -181,6 +181,8 @@ func (s *server) routes() []route {
 		{"GET", "/v1/classes/:id/sets", s.sets},
 		{"POST", "/v1/classes/:id/sets", s.buildSet},
 		{"GET", "/v1/sets/:id", s.set},
+		{"PUT", "/v1/sets/:id/withdrawn", ended(s.practice.WithdrawSet, tellSet)},
+		{"DELETE", "/v1/sets/:id/withdrawn", lifted(s.practice.BringSetBack, tellSet)},
 		{"GET", "/v1/sets/:id/variants", s.variants},
 		{"GET", "/v1/sets/:id/worksheets.pdf", s.worksheets},
 		{"GET", "/v1/sets/:id/key.pdf", s.key()},

@@ -73,3 +73,22 @@ func (w *Pages) callOffShop(c *gin.Context, a practice.Actor) error {
 	c.Redirect(http.StatusSeeOther, "/shop-sessions/"+c.Param("id"))
 	return nil
 }
+
+// withdrawSet withdraws a class set or brings it back.
+func (w *Pages) withdrawSet(c *gin.Context, a practice.Actor) error {
+	var err error
+	if c.PostForm("back") != "" {
+		_, err = w.practice.BringSetBack(c.Request.Context(), a, c.Param("id"))
+	} else {
+		_, err = w.practice.WithdrawSet(c.Request.Context(), a, c.Param("id"), c.PostForm("reason"))
+	}
+	if err != nil {
+		d, derr := w.setData(c, a)
+		if derr != nil {
+			return derr
+		}
+		return w.again(c, err, "set.html", view{Title: d.Table.Set.Spec.Title, Role: a.Role, Data: d})
+	}
+	c.Redirect(http.StatusSeeOther, "/sets/"+c.Param("id"))
+	return nil
+}

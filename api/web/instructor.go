@@ -70,6 +70,7 @@ type classData struct {
 	Ending   phrase
 	Learners []curriculum.Learner
 	Sets     []curriculum.ClassSet
+	Staff    staff
 	Lathes   []curriculum.Lathe
 	Skills   []curriculum.Skill
 	Units    string
@@ -103,6 +104,9 @@ func (w *Pages) classData(c *gin.Context, a practice.Actor) (d classData, err er
 		return d, err
 	}
 	if d.Sets, err = w.practice.Sets(ctx, a, d.Class.ID); err != nil {
+		return d, err
+	}
+	if d.Staff, err = w.practice.StaffNames(ctx, a); err != nil {
 		return d, err
 	}
 	if d.Lathes, err = w.practice.Lathes(ctx, a); err != nil {
@@ -190,6 +194,7 @@ func (w *Pages) buildSet(c *gin.Context, a practice.Actor) error {
 
 type setData struct {
 	Table    practice.MarkTable
+	Staff    staff
 	Variants []curriculum.Variant
 	// Sheet is the one whose answers are typed in next.
 	Sheet curriculum.Variant
@@ -201,6 +206,9 @@ type setData struct {
 
 func (w *Pages) setData(c *gin.Context, a practice.Actor) (d setData, err error) {
 	if d.Table, err = w.practice.ClassMarks(c.Request.Context(), a, c.Param("id")); err != nil {
+		return d, err
+	}
+	if d.Staff, err = w.practice.StaffNames(c.Request.Context(), a); err != nil {
 		return d, err
 	}
 	d.Variants, err = w.practice.Variants(c.Request.Context(), a, c.Param("id"))

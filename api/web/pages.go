@@ -337,6 +337,7 @@ func (w *Pages) Mount(e *gin.Engine) {
 		{"POST", "/shop-sessions/:id/called-off", w.callOffShop},
 		{"GET", "/sets/:id", w.set},
 		{"POST", "/sets/:id/pack", w.askPack},
+		{"POST", "/sets/:id/withdrawn", w.withdrawSet},
 		{"GET", "/work", w.works},
 		{"POST", "/work", w.askWork},
 		{"GET", "/work/:id", w.work},

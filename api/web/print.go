@@ -15,10 +15,11 @@ import (
 	"halfnut/worksheets"
 )
 
-// Pack gathers what is printed of a class set for an instructor. The query may
+// Pack gathers what is printed of a class set that is not withdrawn, for an
+// instructor. The query may
 // ask for paper=letter, large=1, contrast=1, spacing=1, double=1.
 func Pack(ctx context.Context, p *practice.Service, a practice.Actor, set string, query url.Values) (worksheets.Pack, error) {
-	cs, class, err := p.Set(ctx, a, set)
+	cs, class, err := p.SetInUse(ctx, a, set)
 	if err != nil {
 		return worksheets.Pack{}, err
 	}

@@ -95,7 +95,7 @@ func (s *Service) ownExercise(ctx context.Context, a Actor, code string, positio
 	case err == nil && v.Learner != a.ID:
 		return v, nil, curriculum.ErrNotFound
 	case err == nil:
-		return v, &e, nil
+		return v, &e, s.inUse(ctx, a, "sheet", v.Withdrawn)
 	case !errors.Is(err, curriculum.ErrNotFound):
 		return v, nil, err
 	}
@@ -264,7 +264,10 @@ type PaperAnswer struct {
 // EnterPaper records answers from paper for a set, all of them or none. The same
 // answers entered twice count once.
 func (s *Service) EnterPaper(ctx context.Context, a Actor, set string, answers []PaperAnswer) ([]curriculum.Attempt, error) {
-	variants, err := s.Variants(ctx, a, set)
+	if _, _, err := s.SetInUse(ctx, a, set); err != nil {
+		return nil, err
+	}
+	variants, err := s.store.Variants(ctx, set)
 	if err != nil {
 		return nil, err
 	}

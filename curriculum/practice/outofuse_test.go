@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/google/uuid"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
@@ -269,5 +270,84 @@ func TestAShopSessionIsCalledOff(t *testing.T) {
 		held, err = f.ChangeShop(ctx, f.instructor, held.ID, held.Version, held.Begins, held.Spec)
 		require.NoError(t, err)
 		assert.NotEmpty(t, held.Plan.Bookings)
+	})
+}
+
+// TestASetIsWithdrawn: its sheets are not found, answered or printed any more; what
+// was answered before keeps counting, and all of it comes back.
+func TestASetIsWithdrawn(t *testing.T) {
+	t.Parallel()
+	storetest.Each(t, func(t *testing.T, db *store.DB) {
+		f := begin(t, db)
+		ctx := t.Context()
+		learner, v := f.join(t, 0, "4711"), f.variants[0]
+		f.answer(t, learner, v, 1, right(v.Exercises[0]))
+		marks, err := f.ClassMarks(ctx, f.instructor, f.set.ID)
+		require.NoError(t, err)
+		standing, err := f.Mastery(ctx, learner, learner.ID)
+		require.NoError(t, err)
+		answered, err := db.Answered(ctx, f.instructor.Workshop, f.class.ID)
+		require.NoError(t, err)
+		require.NotEmpty(t, answered)
+
+		_, err = f.WithdrawSet(ctx, learner, f.set.ID, "wrong lathe")
+		require.ErrorIs(t, err, curriculum.ErrDenied)
+		_, err = f.WithdrawSet(ctx, f.instructor, f.set.ID, strings.Repeat("x", 81))
+		refusedAt(t, err, "/reason", "is too long")
+		out, err := f.WithdrawSet(ctx, f.instructor, f.set.ID, "wrong lathe")
+		require.NoError(t, err)
+		assert.Equal(t, &curriculum.Ending{At: f.now, By: f.instructor.ID, Reason: "wrong lathe"}, out.Withdrawn)
+
+		sheets, err := f.OwnSheets(ctx, learner)
+		require.NoError(t, err)
+		assert.Empty(t, sheets)
+		const why = "): wrong lathe"
+		_, err = f.Variant(ctx, learner, v.Code)
+		require.ErrorIs(t, err, curriculum.ErrConflict)
+		require.ErrorContains(t, err, "this sheet is withdrawn since")
+		require.ErrorContains(t, err, why)
+		_, err = f.Submit(ctx, learner, practice.Submission{ID: uuid.NewString(), Variant: v.Code, Position: 2, Answers: right(v.Exercises[1])})
+		require.ErrorIs(t, err, curriculum.ErrConflict)
+		require.ErrorContains(t, err, why)
+		_, err = f.Variant(ctx, f.join(t, 1, "4712"), v.Code)
+		require.ErrorIs(t, err, curriculum.ErrNotFound, "nobody else learns that there was one")
+		_, err = f.EnterPaper(ctx, f.instructor, f.set.ID, []practice.PaperAnswer{{Variant: v.Code, Position: 2, Answers: right(v.Exercises[1])}})
+		require.ErrorContains(t, err, why)
+		_, err = f.AskPack(ctx, f.instructor, f.set.ID, "")
+		require.ErrorContains(t, err, why)
+		_, _, err = f.SetInUse(ctx, f.instructor, f.set.ID)
+		require.ErrorContains(t, err, why)
+
+		sets, err := f.Sets(ctx, f.instructor, f.class.ID)
+		require.NoError(t, err)
+		assert.Equal(t, []curriculum.ClassSet{out}, sets, "it stands in its class's list")
+		after, err := f.ClassMarks(ctx, f.instructor, f.set.ID)
+		require.NoError(t, err)
+		assert.Equal(t, marks.Rows, after.Rows)
+		counts, err := f.Mastery(ctx, learner, learner.ID)
+		require.NoError(t, err)
+		assert.Equal(t, standing, counts)
+		still, err := db.Answered(ctx, f.instructor.Workshop, f.class.ID)
+		require.NoError(t, err)
+		assert.Equal(t, answered, still)
+
+		back, err := f.BringSetBack(ctx, f.instructor, f.set.ID)
+		require.NoError(t, err)
+		assert.Nil(t, back.Withdrawn)
+		sheets, err = f.OwnSheets(ctx, learner)
+		require.NoError(t, err)
+		assert.Len(t, sheets, 1)
+		f.answer(t, learner, v, 2, right(v.Exercises[1]))
+
+		// A practice sheet that is withdrawn is not handed out again.
+		_, err = f.SetCourse(ctx, f.instructor, f.class.ID, 0, f.courseSpec())
+		require.NoError(t, err)
+		first, _, err := f.PracticeSheet(ctx, learner, learner.ID)
+		require.NoError(t, err)
+		_, err = f.WithdrawSet(ctx, f.instructor, first.ID, "too hard")
+		require.NoError(t, err)
+		second, _, err := f.PracticeSheet(ctx, learner, learner.ID)
+		require.NoError(t, err)
+		assert.NotEqual(t, first.ID, second.ID)
 	})
 }

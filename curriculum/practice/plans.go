@@ -352,7 +352,7 @@ func (s *Service) openSheet(ctx context.Context, a Actor, learner string) (curri
 		if err != nil {
 			return curriculum.ClassSet{}, curriculum.Variant{}, err
 		}
-		if set.Spec.For != learner {
+		if set.Spec.For != learner || set.Withdrawn != nil {
 			continue
 		}
 		marks, err := s.store.Marks(ctx, set.ID)

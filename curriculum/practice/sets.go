@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"time"
 
 	"crypto/sha256"
 
@@ -209,6 +210,53 @@ func (s *Service) Set(ctx context.Context, a Actor, id string) (curriculum.Class
 	return set, c, nil
 }
 
+func (s *Service) setEnding(ctx context.Context, a Actor, id string) ending[curriculum.ClassSet] {
+	return ending[curriculum.ClassSet]{
+		read: func() (curriculum.ClassSet, error) {
+			set, _, err := s.Set(ctx, a, id)
+			return set, err
+		},
+		of: func(set curriculum.ClassSet) *curriculum.Ending { return set.Withdrawn },
+		keep: func(set curriculum.ClassSet, e *curriculum.Ending, now time.Time) error {
+			return s.store.EndSet(ctx, set, e, a.Workshop, a.ID, now)
+		},
+		is: "is withdrawn",
+	}
+}
+
+// WithdrawSet takes a set back that was built by mistake. Its sheets are not found,
+// answered or printed any more; what was answered before keeps counting.
+func (s *Service) WithdrawSet(ctx context.Context, a Actor, id, reason string) (curriculum.ClassSet, error) {
+	return s.setEnding(ctx, a, id).end(ctx, s, a, reason)
+}
+
+// BringSetBack undoes that.
+func (s *Service) BringSetBack(ctx context.Context, a Actor, id string) (curriculum.ClassSet, error) {
+	return s.setEnding(ctx, a, id).lift(s)
+}
+
+// inUse refuses what is withdrawn, with the reason.
+func (s *Service) inUse(ctx context.Context, a Actor, what string, e *curriculum.Ending) error {
+	if e == nil {
+		return nil
+	}
+	why, err := s.endingText(ctx, a, "is withdrawn", *e)
+	if err == nil {
+		err = fmt.Errorf("%w: this %s %s", curriculum.ErrConflict, what, why)
+	}
+	return err
+}
+
+// SetInUse is Set for whoever prints it or enters answers; one that is withdrawn is
+// refused.
+func (s *Service) SetInUse(ctx context.Context, a Actor, id string) (curriculum.ClassSet, curriculum.Class, error) {
+	set, c, err := s.Set(ctx, a, id)
+	if err == nil {
+		err = s.inUse(ctx, a, "class set", set.Withdrawn)
+	}
+	return set, c, err
+}
+
 // Variants returns a set's variants whole, keys included.
 func (s *Service) Variants(ctx context.Context, a Actor, set string) ([]curriculum.Variant, error) {
 	if _, _, err := s.Set(ctx, a, set); err != nil {
@@ -232,7 +280,8 @@ func (s *Service) Variant(ctx context.Context, a Actor, code string) (curriculum
 	return v, nil
 }
 
-// variant returns a variant with its keys to whoever may answer it.
+// variant returns a variant with its keys to whoever may answer it; a withdrawn one
+// is not for learners any more.
 func (s *Service) variant(ctx context.Context, a Actor, code string) (curriculum.Variant, error) {
 	v, err := s.store.Variant(ctx, code)
 	if err != nil {
@@ -242,7 +291,7 @@ func (s *Service) variant(ctx context.Context, a Actor, code string) (curriculum
 		if v.Learner != a.ID {
 			return curriculum.Variant{}, curriculum.ErrNotFound
 		}
-		return v, nil
+		return v, s.inUse(ctx, a, "sheet", v.Withdrawn)
 	}
 	if _, _, err := s.Set(ctx, a, v.Set); err != nil {
 		return curriculum.Variant{}, err
@@ -257,7 +306,8 @@ type Sheet struct {
 	Marks   []curriculum.Mark  `json:"marks"`
 }
 
-// OwnSheets returns a learner's variants, newest first, without their exercises.
+// OwnSheets returns a learner's variants, newest first, without their exercises and
+// without those that are withdrawn.
 func (s *Service) OwnSheets(ctx context.Context, a Actor) ([]Sheet, error) {
 	if a.Role != RoleLearner {
 		return nil, fmt.Errorf("%w: learners only", curriculum.ErrDenied)
@@ -266,6 +316,7 @@ func (s *Service) OwnSheets(ctx context.Context, a Actor) ([]Sheet, error) {
 	if err != nil {
 		return nil, err
 	}
+	vs = slices.DeleteFunc(vs, func(v curriculum.Variant) bool { return v.Withdrawn != nil })
 	out := make([]Sheet, len(vs))
 	for i, v := range vs {
 		set, err := s.store.Set(ctx, v.Set)

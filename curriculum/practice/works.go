@@ -79,7 +79,7 @@ type packWork struct {
 // AskPack asks for everything that is printed of a class set, as one archive.
 // Whoever handles [curriculum.WorkClassPack] prints it.
 func (s *Service) AskPack(ctx context.Context, a Actor, set, query string) (curriculum.Work, error) {
-	cs, _, err := s.Set(ctx, a, set)
+	cs, _, err := s.SetInUse(ctx, a, set)
 	if err != nil {
 		return curriculum.Work{}, err
 	}
