@@ -94,13 +94,28 @@ func newFuzzed(t *testing.T) *fuzzed {
 }
 
 // tokenFor signs in somebody whom the operation takes, anew for each operation:
-// some of them end sessions. The class goes on.
+// some of them end sessions. What requests put to an end goes on.
 func (s *fuzzed) tokenFor(t *testing.T, op *openapi.Operation) string {
 	ctx := t.Context()
 	// A request may have ended the class, or made another joining code.
 	class, err := s.ReopenClass(ctx, s.instructor, s.class.ID)
 	require.NoError(t, err)
 	s.class, s.ids["joining"] = class, []string{class.JoiningCode}
+	_, err = s.PutBackInUse(ctx, s.instructor, s.lathe.ID)
+	require.NoError(t, err)
+	_, err = s.HoldShop(ctx, s.instructor, s.ids["shop-sessions"][0])
+	require.NoError(t, err)
+	_, err = s.BringSetBack(ctx, s.instructor, s.set.ID)
+	require.NoError(t, err)
+	// The learners who answer may have been taken off the list.
+	listed, err := s.Learners(ctx, s.instructor, s.class.ID)
+	require.NoError(t, err)
+	for _, id := range s.ids["learners"] {
+		if !slices.ContainsFunc(listed, func(l curriculum.Learner) bool { return l.ID == id }) {
+			_, err := s.AddLearners(ctx, s.instructor, s.class.ID, practice.Adding{Known: []string{id}})
+			require.NoError(t, err)
+		}
+	}
 	if op.Public {
 		return ""
 	}
