@@ -268,6 +268,32 @@ func TestRowThatNoPageHoldsIsSplit(t *testing.T) {
 	assert.Equal(t, "short"+strings.ReplaceAll(text, " ", "")+"nextrow", said)
 }
 
+// A row that a page holds, but not with its heading, is split; in no length of the row does the sheet fail.
+func TestRowThatLeavesNoRoomForItsHeadingIsSplit(t *testing.T) {
+	t.Parallel()
+	style := NewStyle(A4, Options{LargePrint: true})
+	split := 0
+	for words := 40; words < 400; words += 10 {
+		text := strings.TrimSpace(strings.Repeat("leadscrew ", words))
+		pages, err := Compose(Sheet{Style: style, Body: []Block{Heading{Text: "In force", Level: 2}, Table{Columns: []Column{{Title: "What"}, {Title: "Found"}}, Rows: [][]string{{"short", text}}}}})
+		require.NoError(t, err, "%d words", words)
+		said := 0
+		for _, p := range pages {
+			checkPage(t, style, p)
+			for _, it := range (Group{Items: p.Items}).Find("cell-text") {
+				if text, ok := it.(Text); ok {
+					said += strings.Count(text.Text, "leadscrew")
+				}
+			}
+		}
+		require.Equal(t, words, said)
+		if len(pages) == 2 {
+			split++
+		}
+	}
+	assert.NotZero(t, split)
+}
+
 func TestHeadingMovesWithItsText(t *testing.T) {
 	t.Parallel()
 	style := NewStyle(A4, Options{})

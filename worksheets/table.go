@@ -6,7 +6,7 @@ import (
 )
 
 // Table is a table whose header repeats on each page and whose rows are as high as their content. A row is split
-// only where no page can hold it. Columns share the width by their content.
+// only where no page can hold it with what must stand above it. Columns share the width by their content.
 type Table struct {
 	Columns []Column
 	Rows    [][]string // a row shorter than the header leaves its last cells empty
@@ -78,6 +78,9 @@ func (tb Table) lay(t setter, width float64) ([]slab, error) {
 		}
 		for j, s := range pieces {
 			s.head = head
+			for k := range s.flow {
+				s.flow[k].head = head
+			}
 			s.follow = j == 0 && i > 1 && i == len(tb.Rows)-1 // no last row alone on a page
 			if len(out) == 0 {
 				s.before = t.style.gap()
@@ -136,12 +139,18 @@ func (tb Table) row(t setter, cells []string, widths []float64, size float64, he
 	}
 	whole := piece(0, most)
 	fit := int((room - 2*cellPadY) / h)
-	if header || whole.height <= room || fit < 1 {
+	if header || fit < 1 || whole.height <= room/2 {
 		return []slab{whole}, nil
 	}
 	var out []slab
 	for from := 0; from < most; from += fit {
-		out = append(out, piece(from, min(most, from+fit)))
+		to := min(most, from+fit)
+		s := piece(from, to)
+		// What fits a page may be too high for one that begins with a heading.
+		if half := (from + to) / 2; half > from {
+			s.flow = []slab{piece(from, half), piece(half, to)}
+		}
+		out = append(out, s)
 	}
 	return out, nil
 }
