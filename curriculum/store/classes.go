@@ -55,10 +55,10 @@ func (db *DB) Classes(ctx context.Context, workshop string) ([]curriculum.Class,
 }
 
 func scanClass(r scanner) (c curriculum.Class, err error) {
-	var at, ended int64
-	var by, reason string
-	err = r.Scan(&c.ID, &c.Workshop, &c.Name, &c.JoiningCode, &c.Version, &at, &ended, &by, &reason)
-	c.Created, c.Ended = fromMicros(at), ending(ended, by, reason)
+	var at int64
+	var over ended
+	err = r.Scan(append([]any{&c.ID, &c.Workshop, &c.Name, &c.JoiningCode, &c.Version, &at}, over.into()...)...)
+	c.Created, c.Ended = fromMicros(at), over.ending()
 	return c, err
 }
 

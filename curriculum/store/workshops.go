@@ -87,10 +87,10 @@ func (db *DB) People(ctx context.Context, workshop string) ([]curriculum.Person,
 }
 
 func scanPerson(r scanner) (p curriculum.Person, err error) {
-	var at, ended int64
-	var by, reason string
-	err = r.Scan(&p.ID, &p.Workshop, &p.Name, &p.Role, &p.Units, &at, &ended, &by, &reason)
-	p.Created, p.Ended = fromMicros(at), ending(ended, by, reason)
+	var at int64
+	var left ended
+	err = r.Scan(append([]any{&p.ID, &p.Workshop, &p.Name, &p.Role, &p.Units, &at}, left.into()...)...)
+	p.Created, p.Ended = fromMicros(at), left.ending()
 	return p, err
 }
 
