@@ -115,7 +115,12 @@ func TestALatheOutOfUse(t *testing.T) {
 		require.NoError(t, err)
 		assert.Equal(t, "this lathe "+why, state.Why, "where the code of the card leads")
 
-		// Nothing is begun at it.
+		// Nothing is got ready for it, and nothing begun at it.
+		prepared, _, err := f.Preparation(ctx, f.instructor, f.class.ID)
+		require.NoError(t, err)
+		assert.Empty(t, prepared.Groups)
+		require.Len(t, prepared.Without, 1)
+		assert.Contains(t, prepared.Without[0].Is, why)
 		_, err = f.CheckIn(ctx, steward, practice.CheckingIn{Place: p, Job: "stepped shaft", Second: f.learners[1].ID, Dress: dress()})
 		require.ErrorIs(t, err, curriculum.ErrConflict)
 		require.ErrorContains(t, err, why)

@@ -488,13 +488,24 @@ func (s *Service) Preparation(ctx context.Context, a Actor, class string) (curri
 	if err != nil {
 		return curriculum.Preparation{}, "", err
 	}
-	named := make([]shop.NamedJob, len(jobs))
-	for i, j := range jobs {
+	var named []shop.NamedJob
+	var idle []curriculum.CardRow // for whom no bench card is printed today
+	for _, j := range jobs {
 		l, err := s.Lathe(ctx, a, j.Lathe)
 		if err != nil {
 			return curriculum.Preparation{}, "", err
 		}
-		named[i] = shop.NamedJob{Name: j.Name, Request: onLathe(j.Request, l), Method: j.Method}
+		why, err := s.WhyOutOfUse(ctx, a, l)
+		if err != nil {
+			return curriculum.Preparation{}, "", err
+		}
+		if why != "" {
+			idle = append(idle, curriculum.CardRow{What: j.Name, Is: l.Name + " " + why})
+			continue
+		}
+		named = append(named, shop.NamedJob{Name: j.Name, Request: onLathe(j.Request, l), Method: j.Method})
 	}
-	return shop.Prepare(named), c.Name, nil
+	p := shop.Prepare(named)
+	p.Without = append(p.Without, idle...)
+	return p, c.Name, nil
 }
