@@ -168,8 +168,12 @@ const MediaJSON = "application/json"
 
 func operation(node map[string]any) (*Operation, error) {
 	op := &Operation{MaxBytes: 128 << 10}
-	if most, ok := node["x-max-bytes"].(int); ok {
-		op.MaxBytes = int64(most)
+	if most := node["x-max-bytes"]; most != nil {
+		n, ok := most.(uint64)
+		if !ok {
+			return nil, fmt.Errorf("x-max-bytes: %v is no number of bytes", most)
+		}
+		op.MaxBytes = int64(n)
 	}
 	op.ID, _ = node["operationId"].(string)
 	security, ok := node["security"].([]any)
