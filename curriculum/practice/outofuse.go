@@ -12,8 +12,9 @@ import (
 	"halfnut/curriculum/signoff"
 )
 
-// An ending puts lathes out of use, calls sessions off and withdraws sets. It can be
-// taken back; who said why stays in the log.
+// An ending says that a person has left or a class is over (ended.go), that a lathe
+// is out of use, a session called off, a set withdrawn. It can be taken back; who said
+// why stays in the log.
 
 // ending is how one kind of thing is ended.
 type ending[T any] struct {
