@@ -316,8 +316,8 @@ func cut(s string) string {
 func readAs(p *curriculum.Part, r Reading) string {
 	text := r.String()
 	printed := printedUnit(p.Unit)
-	if r.Unit == "" || r.Unit == printed.symbol {
-		return text
+	if r.Unit == "" || r.Unit == printed.symbol || printed.dim == number && r.Written.Equal(r.Number) {
+		return text // a noun behind a count says nothing new
 	}
 	return fmt.Sprintf("%s = %s %s", text, fourDigits(r.Number), printed.symbol)
 }

@@ -319,3 +319,81 @@ func FuzzRead(f *testing.F) {
 		}
 	})
 }
+
+// What people write of angles and times in more than one number.
+func TestReadParts(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ unit, text, want string }{
+		{"min", "6 min 24 s", "32/5"},
+		{"min", "6:24", "32/5"},
+		{"min", "6'24\"", "32/5"},
+		{"min", "6′ 24″", "32/5"},
+		{"min", "6m24s", "32/5"},
+		{"min", "6 minutes and 24 seconds", "32/5"},
+		{"min", "6 mins, 24 secs.", "32/5"},
+		{"min", "6 min 24", "32/5"},
+		{"min", "6 min 24.6 s", "641/100"},
+		{"min", "1 h 5 min", "65"},
+		{"min", "1 hr 5", "65"},
+		{"min", "1h 5m 30s", "131/2"},
+		{"min", "1:05:30", "131/2"},
+		{"min", "0 h 6 min 24 s", "32/5"},
+		{"min", "t = 6 min 24 s", "32/5"},
+		{"min", "384 s", "32/5"},
+		{"min", "6.4", "32/5"},
+		{"min", "6,4 min", "32/5"},
+		{"s", "6:24", "384"},
+		{"h", "1:30", "3/2"},
+		{"deg", "51°25'43\"", "185143/3600"},
+		{"deg", "51° 25′ 43″", "185143/3600"},
+		{"deg", "51 deg 25 min 43 sec", "185143/3600"},
+		{"deg", "51:25:43", "185143/3600"},
+	} {
+		r, err := Read(blank(curriculum.KindSpeed, c.unit), c.text)
+		require.NoError(t, err, c.text)
+		assert.Equal(t, c.want, r.Number.String(), c.text)
+		again, err := Read(blank(curriculum.KindSpeed, c.unit), r.String())
+		require.NoError(t, err, "%q prints as %q", c.text, r.String())
+		assert.True(t, again.Number.Equal(r.Number), "%q prints as %q", c.text, r.String())
+	}
+	for text, want := range map[string]float64{"2.094 rad": 119.977362, "2π/3": 120, "2 pi/3 rad": 120, "2/3 π": 120, "-pi/6": -30, "π": 180, "0.5*pi": 90, "2π/3 radians": 120, "1 radian": 57.2957795} {
+		r, err := Read(blank(curriculum.KindAngle, "°"), text)
+		require.NoError(t, err, text)
+		assert.InDelta(t, want, r.Number.Float64(), 1e-6, text)
+	}
+}
+
+// Whatever is not read gets a reply that is true and that says what to write.
+func TestReadReplies(t *testing.T) {
+	t.Parallel()
+	five := curriculum.Part{Kind: curriculum.KindOrder, Choices: []curriculum.Choice{{ID: "A"}, {ID: "B"}, {ID: "C"}, {ID: "D"}, {ID: "E"}}}
+	for _, c := range []struct {
+		p          curriculum.Part
+		text, says string
+	}{
+		{blank(curriculum.KindLength, "in"), "0.364?", `Is "0.364" your answer? Write it without the question mark, and it is judged.`},
+		{blank(curriculum.KindLength, "in"), "?", "a question mark is no answer: leave the blank empty until you have one"},
+		{blank(curriculum.KindLength, "in"), "0x1", `"0x1" is a product, not an answer: which single number do you mean?`},
+		{blank(curriculum.KindCount, "teeth"), "2 x 15", `"2 x 15" is a product, not an answer: which single number do you mean?`},
+		{blank(curriculum.KindLength, "in"), "3 rpm", `This blank asks for a length in inches, but "rpm" measures a spindle speed. What do you mean?`},
+		{blank(curriculum.KindLength, "mm"), "many", `"many" is not a number: write the number in mm`},
+		{blank(curriculum.KindLength, "in"), "3 furlongs", `"furlongs" is not a unit that is known here; write the number in inches`},
+		{blank(curriculum.KindCount, "teeth"), "few", `"few" is not a number: write the number of teeth`},
+		{blank(curriculum.KindCount, ""), "few", `"few" is not a number: write the number`},
+		{blank(curriculum.KindRatio, "per inch"), "few", `"few" is not a number: write the number per inch`},
+		{blank(curriculum.KindAngle, "°"), "51°25", `Is that 51 degrees and 25 minutes, or 51.25 degrees? Write 51°25' or 51.25°.`},
+		{blank(curriculum.KindSpeed, "min"), "6:75", "minutes behind hours and seconds behind minutes stay below 60"},
+		{blank(curriculum.KindSpeed, "min"), "6.5 min 20 s", "only the last number of a time may have decimals"},
+		{five, "CBE", "3 of 5 are named; put all of them in order"},
+		{five, "cbecad", `"c" stands there twice; name each one once`},
+	} {
+		_, err := Read(c.p, c.text)
+		if assert.Error(t, err, c.text) {
+			assert.Equal(t, c.says, err.Error(), c.text)
+		}
+	}
+	r, err := Read(blank(curriculum.KindCount, ""), "5 starts")
+	require.NoError(t, err)
+	p := blank(curriculum.KindCount, "")
+	assert.Equal(t, "5 starts", readAs(&p, r))
+}
