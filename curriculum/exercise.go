@@ -90,6 +90,9 @@ type Part struct {
 	// accept band reaches a whole digit down.
 	RoundDown bool `json:"round_down,omitempty"`
 
+	// Partial marks an order of which only the pairs that Wrong names are settled:
+	// every order without one of them is right, and Answer is one of those; key.
+	Partial bool `json:"partial,omitempty"`
 	// At points into the solve answer where this answer stands. The solver is open
 	// to everybody, so the pointer is no key.
 	At     string      `json:"at,omitempty"`
@@ -144,7 +147,7 @@ func (e Exercise) Public() Exercise {
 	e.Seed, e.Margin = 0, 0
 	parts := make([]Part, len(e.Parts))
 	for i, p := range e.Parts {
-		p.Answer, p.Accept, p.Steps, p.Wrong = nil, nil, nil, nil
+		p.Answer, p.Accept, p.Steps, p.Wrong, p.Partial = nil, nil, nil, nil, false
 		parts[i] = p
 	}
 	e.Parts = parts
@@ -152,18 +155,18 @@ func (e Exercise) Public() Exercise {
 }
 
 // Options counts the answers that a part can be given by choosing: the choices,
-// or the orders they can be put in, no more than a thousand; 0 where the answer
-// is typed.
+// or the orders they can be put in for each of those that are right, no more than
+// a thousand; 0 where the answer is typed.
 func (p Part) Options() int {
 	switch p.Kind {
 	case KindChoice:
 		return len(p.Choices)
 	case KindOrder:
 		ways := 1
-		for i := 2; i <= len(p.Choices) && ways < 1000; i++ {
+		for i := 2; i <= len(p.Choices) && i <= mostOrdered; i++ {
 			ways *= i
 		}
-		return min(ways, 1000)
+		return min(max(1, ways/p.rightOrders()), 1000)
 	}
 	return 0
 }

@@ -193,7 +193,7 @@ func judgeSelection(p *curriculum.Part, r Reading, v *curriculum.Verdict) {
 		v.Outcome, v.Reason = curriculum.Unknown, "There is no key for this part."
 		return
 	}
-	if r.equals(p.Answer) {
+	if r.equals(p.Answer) || r.kind == curriculum.KindOrder && p.RightOrder(r.Order) {
 		v.Outcome, v.Reason = curriculum.Right, "Right."
 		return
 	}
@@ -212,20 +212,27 @@ func judgeSelection(p *curriculum.Part, r Reading, v *curriculum.Verdict) {
 	// Two mistakes that lead to the same choice leave open which it was; two things
 	// done too late in one order are two mistakes, and both are named.
 	if len(fits) == 1 || p.Kind == curriculum.KindOrder && len(fits) > 0 {
-		v.Outcome, v.Reason = curriculum.WrongRuleUsed, feedbackOf(fits)
+		v.Outcome, v.Reason = curriculum.WrongRuleUsed, feedbackOf(p, fits)
 		v.WrongRule, v.Charges = fits[0].ID, fits[0].Charges
 		return
 	}
 	v.Outcome, v.Reason = curriculum.Unknown, notSelected(p, r)+startOver(p)
 }
 
-// feedbackOf joins what is said of the mistakes, each sentence once.
-func feedbackOf(rules []*curriculum.WrongRule) string {
-	var said []string
+// feedbackOf joins what is said of the mistakes, each sentence once. Of a partial
+// order it names the pair that is the wrong way round.
+func feedbackOf(p *curriculum.Part, rules []*curriculum.WrongRule) string {
+	var said, hazards []string
 	for _, w := range rules {
-		if !slices.Contains(said, w.Feedback) {
-			said = append(said, w.Feedback)
+		if slices.Contains(hazards, w.Feedback) {
+			continue
 		}
+		hazards = append(hazards, w.Feedback)
+		text := w.Feedback
+		if p.Partial {
+			text = w.Answer.Order[1] + " comes before " + w.Answer.Order[0] + ": " + text
+		}
+		said = append(said, text)
 	}
 	return strings.Join(said, " ")
 }
@@ -316,8 +323,8 @@ func cut(s string) string {
 func readAs(p *curriculum.Part, r Reading) string {
 	text := r.String()
 	printed := printedUnit(p.Unit)
-	if r.Unit == "" || r.Unit == printed.symbol || printed.dim == number && r.Written.Equal(r.Number) {
-		return text // a noun behind a count says nothing new
+	if r.Unit == "" || r.Unit == printed.symbol {
+		return text
 	}
 	return fmt.Sprintf("%s = %s %s", text, fourDigits(r.Number), printed.symbol)
 }

@@ -139,7 +139,7 @@ func TestMarkEvidence(t *testing.T) {
 	assert.Equal(t, "2.309 mm = 0.09091 in", v.Evidence.Read)
 	assert.Equal(t, "0.272727273 in", v.Evidence.Expected)
 	require.NotNil(t, v.Evidence.Accept)
-	assert.Equal(t, "That is one groove; the nut advances past all n grooves in a turn.", v.Reason)
+	assert.Equal(t, "That is one groove; the nut advances past all n grooves in a turn. Read as 2.309 mm = 0.09091 in.", v.Reason)
 	fits := []string{}
 	for _, c := range v.Evidence.Compared {
 		if c.Fits {

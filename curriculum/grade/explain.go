@@ -52,6 +52,9 @@ func (c *claim) judge(v *curriculum.Verdict) {
 	default:
 		c.explain(v)
 	}
+	if v.Evidence.Read != c.reading.String() {
+		v.Reason += " Read as " + v.Evidence.Read + "."
+	}
 }
 
 // compare keeps one comparison as evidence.

@@ -42,12 +42,6 @@ func Read(p curriculum.Part, text string) (Reading, error) {
 	if s == "" {
 		return Reading{}, unreadable("nothing is written here")
 	}
-	if sure := strings.TrimRight(s, " ?"); len(sure) < len(s) {
-		if sure == "" {
-			return Reading{}, unreadable("a question mark is no answer: leave the blank empty until you have one")
-		}
-		return Reading{}, askBack("Is %s your answer? Write it without the question mark, and it is judged.", quote(sure))
-	}
 	r := Reading{kind: p.Kind}
 	switch p.Kind {
 	case curriculum.KindList:
@@ -107,21 +101,19 @@ func readQuantity(p curriculum.Part, s string) (Reading, error) {
 	if m := wheels.FindStringSubmatch(s); m != nil {
 		s = pairs(m[1], m[2]) + s[len(m[0]):]
 	}
-	if r, symbol, found, err := inParts(s, printed); err != nil || found {
-		u, _ := unitOf(symbol, printed.dim)
-		return inUnit(Reading{Written: r, Unit: symbol, kind: p.Kind}, u, printed, err)
+	if printed.dim == angle && strings.ContainsAny(s, "°'\"") || strings.Contains(s, "deg") {
+		if r, isAngle, err := degreesMinutesSeconds(s); err != nil || isAngle {
+			return inUnit(Reading{Written: r, Unit: "deg", kind: p.Kind}, units[degreePlace], printed, err)
+		}
 	}
 	numeral, name := cutUnit(s)
 	if numeral == "" {
 		word, rest, _ := strings.Cut(s, " ")
 		n := slices.Index(smallNumbers, word)
 		if n < 0 {
-			return Reading{}, unreadable("%s is not a number: write the number%s", quote(s), printed.behind())
+			return Reading{}, unreadable("%s is not a number%s", quote(s), inPrinted(printed))
 		}
 		numeral, name = strconv.Itoa(n), rest
-	}
-	if (printed.dim != number || p.Kind == curriculum.KindCount) && strings.Contains(numeral, "x") {
-		return Reading{}, askBack("%s is a product, not an answer: which single number do you mean?", quote(numeral))
 	}
 	written, err := parseNumber(numeral)
 	if err != nil {
@@ -137,7 +129,7 @@ func readQuantity(p curriculum.Part, s string) (Reading, error) {
 	}
 	u, ok := unitOf(name, printed.dim)
 	if !ok {
-		return Reading{}, unreadable("%s is not a unit that is known here; write the number%s", quote(name), printed.behind())
+		return Reading{}, unreadable("%s is not a unit that is known here; write the number%s", quote(name), inPrinted(printed))
 	}
 	r.Unit = u.symbol
 	return inUnit(r, u, printed, nil)
@@ -180,10 +172,17 @@ func inUnit(r Reading, u, printed unit, err error) (Reading, error) {
 		return r, nil
 	}
 	asked := printed.dim.withArticle()
-	if printed.dim != number && printed.dim != perLength {
-		asked += printed.behind()
+	if printed.symbol != "" && printed.dim != perLength {
+		asked += " in " + printed.symbol
 	}
 	return Reading{}, askBack("This blank asks for %s, but %s measures %s. What do you mean?", asked, quote(u.symbol), u.dim.withArticle())
+}
+
+func inPrinted(u unit) string {
+	if u.symbol == "" {
+		return ""
+	}
+	return " of " + u.symbol
 }
 
 // cutUnit parts a quantity where its number ends.
@@ -232,3 +231,47 @@ func exponentFollows(s string) bool {
 }
 
 func startsWithDigit(s string) bool { return s != "" && s[0] >= '0' && s[0] <= '9' }
+
+// degreePlace is where the degree stands in units.
+var degreePlace = slices.IndexFunc(units, func(u unit) bool { return u.symbol == "deg" })
+
+var dms = regexp.MustCompile(`^([-+−]? ?[0-9., /+-]+?) ?(?:°|deg(?:rees|ree|s|\.)?) ?` +
+	`(?:([0-9.,]+) ?(?:'|min(?:utes|ute|s|\.)?) ?)?` +
+	`(?:([0-9.,]+) ?(?:"|sec(?:onds|ond|s|\.)?|s))?$`)
+
+// degreesMinutesSeconds reads 51°25'43", 51° 25.7', 51.43° and the same in
+// words. isAngle is false where the text has another form.
+func degreesMinutesSeconds(s string) (r threadmath.Ratio, isAngle bool, err error) {
+	m := dms.FindStringSubmatch(s)
+	if m == nil {
+		return threadmath.Ratio{}, false, nil
+	}
+	negative, rest := cutSign(m[1])
+	if m[2]+m[3] != "" && !allDigits(rest) {
+		return threadmath.Ratio{}, false, unreadable("degrees in front of minutes must be whole")
+	}
+	if len(m[2]) > maxTerm || len(m[3]) > maxTerm || m[2]+m[3] != "" && len(rest) > maxFactorSize {
+		return threadmath.Ratio{}, false, unreadable("%s is longer than an angle can be", quote(s))
+	}
+	total, err := unsigned(rest)
+	if err != nil {
+		return threadmath.Ratio{}, false, err
+	}
+	for i, part := range m[2:] {
+		if part == "" {
+			continue
+		}
+		n, err := decimal(part)
+		if err != nil {
+			return threadmath.Ratio{}, false, err
+		}
+		if n.Cmp(threadmath.Int(60)) >= 0 {
+			return threadmath.Ratio{}, false, unreadable("minutes and seconds of an angle stay below 60")
+		}
+		total = total.Add(n.Quo(threadmath.Int([]int64{60, 3600}[i])))
+	}
+	if negative {
+		total = total.Neg()
+	}
+	return total, true, nil
+}

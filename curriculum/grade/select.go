@@ -169,7 +169,7 @@ func orderWords(p curriculum.Part, s string) []string {
 		return fields(s, ",")
 	}
 	words := strings.Fields(s)
-	if len(words) == 1 && lettersOf(p, words[0]) {
+	if len(words) == 1 && len(words[0]) == len(p.Choices) {
 		return strings.Split(words[0], "")
 	}
 	if len(words) == 1 && strings.Contains(s, "-") {
@@ -178,20 +178,6 @@ func orderWords(p curriculum.Part, s string) []string {
 		}
 	}
 	return words
-}
-
-// lettersOf reports whether a word is letters of choices one after the other and
-// no choice itself.
-func lettersOf(p curriculum.Part, word string) bool {
-	if _, err := choose(p, word); err == nil || len(word) < 2 {
-		return false
-	}
-	for _, letter := range word {
-		if _, err := choose(p, string(letter)); err != nil {
-			return false
-		}
-	}
-	return true
 }
 
 func fields(s, separator string) []string {

@@ -35,29 +35,10 @@ type unit struct {
 	names  []string
 }
 
-// behind names the unit where a number is asked for: " in inches", " of teeth".
-func (u unit) behind() string {
-	switch {
-	case u.symbol == "":
-		return ""
-	case u.symbol == "in":
-		return " in inches"
-	case u.symbol == "deg":
-		return " in degrees"
-	case u.symbol == "tpi":
-		return " per inch"
-	case u.dim == number && len(u.names) < 2: // teeth, divisions
-		return " of " + u.symbol
-	}
-	return " in " + u.symbol
-}
-
 // units is the exact table. Factors: 1 in = 25.4 mm exactly (international yard
 // and pound agreement, 1959), a thou is 0.001 in, a turn 360 degrees; all else
-// is decimal or counts by sixty; only a radian
-// is none of these, and taken to twenty decimals. Within one dimension the first
-// name that fits decides; a name may stand in several (" is an inch or a second of
-// arc).
+// is decimal or counts by sixty. Within one dimension the first name that fits
+// decides; a name may stand in several (" is an inch or a second of arc).
 var units = []unit{
 	{"mm", length, ratio(1, 1), []string{"mm", "millimetre", "millimetres", "millimeter", "millimeters", "mm/rev", "mm per rev", "mm/turn", "mm per turn"}},
 	{"in", length, ratio(127, 5), []string{"in", "inch", "inches", `"`, "ins", "in/rev", "in per rev", "in/turn", "in per turn", "ipr"}},
@@ -71,7 +52,6 @@ var units = []unit{
 	{"deg", angle, ratio(1, 1), []string{"deg", "degs", "degree", "degrees", "°"}},
 	{"arcmin", angle, ratio(1, 60), []string{"arcmin", "'", "min", "minute", "minutes", "mins"}},
 	{"arcsec", angle, ratio(1, 3600), []string{"arcsec", `"`, "sec", "second", "seconds", "secs", "s"}},
-	{"rad", angle, mustDecimal("57.29577951308232087680"), []string{"rad", "rads", "radian", "radians"}}, // 180/π
 	{"turn", angle, ratio(360, 1), []string{"turn", "turns", "rev", "revs", "revolution", "revolutions", "of a turn", "of a revolution"}},
 	{"rpm", rotation, ratio(1, 1), []string{"rpm", "r.p.m", "rev/min", "revs/min", "r/min", "revs per minute", "rev per minute", "rev per min", "revs per min", "revolutions per minute", "turns per minute", "turns/min", "1/min", "/min", "min^-1", "min-1"}},
 	{"rev/s", rotation, ratio(60, 1), []string{"rev/s", "revs/s", "rps", "rev per second", "revs per second", "1/s", "/s", "s^-1"}},
