@@ -142,14 +142,41 @@ func TestLimitsOfSeveralStarts(t *testing.T) {
 
 // TestUnifiedEngagement: the length of engagement that a series takes, as the
 // source states it; 2-8 UN's 2A tolerance of 0.0078 in is from memory of ASME
-// B1.1 and is what the diameter gives, 9 pitches would give 0.0072.
+// B1.1 and is what the diameter gives, 9 pitches would give 0.0072. Series whose
+// tables were not read say so.
 func TestUnifiedEngagement(t *testing.T) {
 	t.Parallel()
-	for pitch, want := range map[string]string{"4.5 tpi": "engagement of the diameter,", "8 tpi": "the diameter (for this series from memory", "12 tpi": "9 pitches (for this series from memory"} {
-		l := limitsOf(t, Thread{Form: "unified", Diameter: "2 in", Pitch: pitch, Class: "2A"})
-		assert.Contains(t, l.Source, want, pitch)
-		if pitch == "8 tpi" {
+	for _, tt := range []struct{ diameter, pitch, want string }{
+		{"2 in", "4.5 tpi", "engagement of the diameter,"},
+		{"2 in", "8 tpi", "engagement of the diameter,"},
+		{"2 in", "12 tpi", "engagement of 9 pitches,"},
+		{"2 in", "6 tpi", "the diameter (for this series from memory"},
+		{"2 in", "28 tpi", "9 pitches (for this series from memory"},
+		{"5 3/4 in", "12 tpi", "9 pitches and the diameter of its block in the printed table, 6 in,"},
+		{"5 1/2 in", "12 tpi", "9 pitches,"},
+	} {
+		l := limitsOf(t, Thread{Form: "unified", Diameter: tt.diameter, Pitch: tt.pitch, Class: "2A"})
+		assert.Contains(t, l.Source, tt.want, tt)
+		if tt.pitch == "8 tpi" {
 			assert.InDelta(t, 0.0078, l.PitchDiameter.Max.Value(Inch)-l.PitchDiameter.Min.Value(Inch), 1e-9)
+		}
+	}
+}
+
+// TestUnifiedPrintedRoots: a printed reference value names its table, and only
+// the class that it was read for takes it.
+func TestUnifiedPrintedRoots(t *testing.T) {
+	t.Parallel()
+	ten := Thread{Form: "unified", Diameter: "2 1/2 in", Pitch: "10 tpi", Class: "2A"}
+	assert.Contains(t, limitsOf(t, ten).Source, "as printed in Machinery's Handbook")
+	ten.Class = "3A"
+	assert.Contains(t, limitsOf(t, ten).Source, "a reference value")
+	for size, row := range unifiedRoots {
+		for printed, allowance := range map[int64]int64{row.allowed: 40, row.basic: 0} {
+			if printed != 0 {
+				rule := float64(size.diameter) - 2*11.0/16*sharp60*10_000/float64(size.perInch)
+				assert.InDelta(t, rule-float64(allowance)/2, float64(printed), 2+float64(allowance)/2, "%+v", size)
+			}
 		}
 	}
 }

@@ -200,6 +200,19 @@ func readUnified(r Row) (answer, error) {
 	return d.number(d.length(limitPointer(r.Quantity), "in"))
 }
 
+// readUnifiedSize reads "2-3/8 in; 20 tpi; 2A: UNR minor diameter max (reference)".
+func readUnifiedSize(r Row) (answer, error) {
+	fields := strings.Split(r.Inputs, "; ")
+	if len(fields) != 3 {
+		return answer{}, fmt.Errorf("%q: want diameter, threads per inch and class", r.Inputs)
+	}
+	d := solveThread(threadmath.Thread{
+		Form: "unified", Diameter: strings.Replace(fields[0], "-", " ", 1), Pitch: fields[1], Class: fields[2], Side: sideOf(fields[2]),
+	})
+	quantity := strings.TrimSuffix(strings.TrimPrefix(r.Quantity, "UNR "), " (reference)")
+	return d.number(d.length(limitPointer(quantity), "in"))
+}
+
 // readUnifiedFormula holds a formula of ASME B1.1 against limits.
 func readUnifiedFormula(r Row) (answer, error) {
 	for _, size := range []string{"0-80 UNF", "4-40 UNC", "1/4-20 UNC", "1/2-13 UNC", "3/4-16 UNF", "1-8 UNC", "2-4.5 UNC"} {

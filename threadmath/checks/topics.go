@@ -24,6 +24,7 @@ var topics = map[string]func(Row) (answer, error){
 	"iso_pitches":                      readISOPitches,
 	"unified_basic":                    readUnifiedBasic,
 	"unified_limits":                   readUnified,
+	"unified_limits_by_size":           readUnifiedSize,
 	"unified_formulas":                 readUnifiedFormula,
 	"acme_form":                        readFormConstant,
 	"acme_2G":                          readAcme,
