@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halfnut/curriculum"
+	"halfnut/curriculum/generate"
 	"halfnut/curriculum/store"
 	"halfnut/curriculum/store/storetest"
 )
@@ -23,7 +24,8 @@ func (s *service) master(t *testing.T, db *store.DB) {
 		Answers: map[string]string{}, At: v.Created, By: v.Learner,
 	}}, func(cells curriculum.Cells, _ []curriculum.Attempt, a curriculum.Attempt) {
 		for _, skill := range curriculum.Skills() {
-			cells[skill.Slug] = &curriculum.Cell{Learner: a.Learner, Skill: skill.Slug, Known: 0.99, Chances: 4, Rights: 4, LastRight: true, Last: a.At, Days: 2, RightOn: []string{"a", "b", "c"}}
+			cells[skill.Slug] = &curriculum.Cell{Learner: a.Learner, Skill: skill.Slug, Known: 0.99, Chances: 4, Rights: 4, LastRight: true, Last: a.At, Days: 2, RightOn: []string{"a", "b", "c"},
+				WorkedOn: []string{"a", "b", "c"}, RightBy: modelsOf(t, skill.Slug)}
 		}
 	})
 	require.NoError(t, err)
@@ -166,4 +168,16 @@ func (p person) follow(selector string) {
 	p.t.Helper()
 	href := p.script(`document.querySelector(` + quoted(selector) + `).getAttribute("href")`)
 	p.open(href)
+}
+
+// modelsOf are the names of a skill's item models.
+func modelsOf(t *testing.T, skill string) []string {
+	t.Helper()
+	models, err := generate.Models(skill)
+	require.NoError(t, err)
+	out := make([]string, len(models))
+	for i, m := range models {
+		out[i] = m.Name
+	}
+	return out
 }

@@ -57,6 +57,10 @@ var indexingSkills = []Skill{
 		Wrong: []WrongRule{
 			{ID: "by-pitch", Rule: "P/gcd(p, P)", Feedback: "The carriage repeats by the lead, not by the pitch.", Charges: "lead"},
 			{ID: "turned-round", Rule: "p/gcd(p, L)", Feedback: "That counts leadscrew threads the wrong way round: divide the lead, not the leadscrew's."},
+			{ID: "travel-by-pitch", Rule: "lcm(P, p)", Feedback: "The carriage repeats by the lead: take the lead, not the pitch.", Charges: "lead"},
+			{ID: "travel-added", Rule: "L+p", Feedback: "Both must come out whole: take the least common multiple of the two, not their sum."},
+			{ID: "leadscrew-threads", Rule: "lcm(L, p)/p", Feedback: "That counts the leadscrew's threads: divide the travel by the lead for the turns of the work."},
+			{ID: "travel-of-one-lead", Rule: "L", Feedback: "The leadscrew must have come to a whole number of its threads as well."},
 			{ID: "dial-serves-all", Feedback: "A dial line serves only where it comes back to the same start on every turn of the dial."},
 			{ID: "close-anywhere", Feedback: "The half-nut may be closed anywhere only when the leadscrew's lead is a whole number of leads."},
 			{ID: "never-opened", Feedback: "It may be opened here: work out how often the leadscrew meets the thread."},

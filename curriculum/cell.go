@@ -28,9 +28,17 @@ type Cell struct {
 	// when the last of them began.
 	Days     int       `json:"days"`
 	DayBegan time.Time `json:"day_began,omitzero"`
-	// RightOn are the numbers (Exercise.Numbers) of right first tries, as many
-	// different ones as the gate asks for.
-	RightOn []string `json:"right_on,omitempty"`
+	// RightOn are the keys (Basis.Keys) that decided right first tries, WorkedOn those
+	// of them whose answer was worked out and not only chosen; as many different ones
+	// as the gate asks for.
+	RightOn  []string `json:"right_on,omitempty"`
+	WorkedOn []string `json:"worked_on,omitempty"`
+	// RightBy are the item models of right first tries, Range what the lathe of the
+	// last exercise can ask; nil where that is not known.
+	RightBy []string `json:"right_by,omitempty"`
+	Range   *Range   `json:"range,omitempty"`
+	// Shown is what the last supervised sitting about the skill showed.
+	Shown *Shown `json:"shown,omitempty"`
 	// Recent are the last chances, oldest first: what misconceptions are read from.
 	Recent []Chance `json:"recent,omitempty"`
 	// Memory is the retention curve after the last review; Before the one that it
@@ -40,6 +48,21 @@ type Cell struct {
 	Before Memory `json:"before,omitzero"`
 	Where  Place  `json:"where,omitzero"`
 }
+
+// Shown is what a supervised sitting showed of a skill.
+type Shown struct {
+	Sitting string `json:"sitting"`
+	// Wrong counts its exercises that were not right; the others are as in a Cell.
+	Wrong    int      `json:"wrong,omitempty"`
+	RightOn  []string `json:"right_on,omitempty"`
+	WorkedOn []string `json:"worked_on,omitempty"`
+	RightBy  []string `json:"right_by,omitempty"`
+}
+
+// FoldRules numbers the rules by which attempts become cells. It rises whenever
+// package mastery counts otherwise: cells folded by earlier rules are then computed
+// anew from the attempts.
+const FoldRules = 2
 
 // Place is an exercise on a sheet.
 type Place struct {

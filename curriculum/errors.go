@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 	"time"
 )
 
@@ -48,6 +49,23 @@ func (e *FieldError) Error() string {
 
 // Unwrap makes errors.Is(err, ErrInvalid) hold.
 func (e *FieldError) Unwrap() error { return ErrInvalid }
+
+// IncompleteError is an ErrInvalid that asks back: the parts of an answer are empty,
+// which may be an oversight.
+type IncompleteError struct{ Parts []string }
+
+// Error names the parts and says how to send the answers all the same.
+func (e *IncompleteError) Error() string {
+	if len(e.Parts) == 1 {
+		return "part " + e.Parts[0] + ` is empty; nothing was counted. Fill it in, or send the answers with "partial": true: an empty part is then wrong`
+	}
+	last := len(e.Parts) - 1
+	return "parts " + strings.Join(e.Parts[:last], ", ") + " and " + e.Parts[last] +
+		` are empty; nothing was counted. Fill them in, or send the answers with "partial": true: empty parts are then wrong`
+}
+
+// Unwrap makes errors.Is(err, ErrInvalid) hold.
+func (e *IncompleteError) Unwrap() error { return ErrInvalid }
 
 // WaitError is an ErrTooMany that says how long to wait.
 type WaitError struct {

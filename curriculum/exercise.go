@@ -36,6 +36,9 @@ type Exercise struct {
 	Drawing string `json:"drawing,omitempty"`
 	// Cautions are ids of threadmath's cautions that belong to this exercise.
 	Cautions []threadmath.Caution `json:"cautions,omitempty"`
+	// Basis says what a right answer is evidence of; key. Exercises issued before
+	// there was one have none: see BasisOf.
+	Basis *Basis `json:"basis,omitempty"`
 	// Margin is the distance of the nearest wrong rule from the right answer, in
 	// accept bands; key. Zero where no part has a number.
 	Margin float64 `json:"margin,omitempty"`
@@ -142,9 +145,9 @@ type WrongRule struct {
 }
 
 // Public returns the exercise as a learner may see it: without seed, answers,
-// accept bands, steps, wrong rules and margin.
+// accept bands, steps, wrong rules, margin and what it is evidence of.
 func (e Exercise) Public() Exercise {
-	e.Seed, e.Margin = 0, 0
+	e.Seed, e.Margin, e.Basis = 0, 0, nil
 	parts := make([]Part, len(e.Parts))
 	for i, p := range e.Parts {
 		p.Answer, p.Accept, p.Steps, p.Wrong, p.Partial = nil, nil, nil, nil, false

@@ -162,6 +162,8 @@ type Attempt struct {
 	// known. Hinted says that the learner had looked at a hint before.
 	Numbers string `json:"numbers,omitempty"`
 	Hinted  bool   `json:"hinted,omitempty"`
+	// Basis is what the attempt is evidence by, as it was when it was judged.
+	Basis Basis `json:"-"`
 	// Answers are the texts as given, by part.
 	Answers  map[string]string `json:"answers"`
 	Verdicts []Verdict         `json:"verdicts"`

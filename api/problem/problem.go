@@ -104,6 +104,12 @@ func fieldsOf(err error) []Field {
 		return nil
 	case *curriculum.FieldError:
 		return []Field{{Path: e.Path, Value: short(e.Value), Reason: e.Reason, Allowed: e.Allowed}}
+	case *curriculum.IncompleteError:
+		var out []Field
+		for _, part := range e.Parts {
+			out = append(out, Field{Path: "/answers/" + part, Reason: "is empty", Allowed: `an answer, or "partial": true beside the answers`})
+		}
+		return out
 	case *threadmath.DomainError:
 		return []Field{{Path: e.Quantity, Value: short(e.Value), Reason: e.Reason, Allowed: e.Range}}
 	case interface{ Unwrap() []error }:

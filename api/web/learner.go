@@ -2,6 +2,7 @@ package web
 
 import (
 	"cmp"
+	"errors"
 	"html/template"
 	"net/http"
 	"slices"
@@ -145,6 +146,9 @@ type exerciseView struct {
 	HintRung int
 	// Fault is what was wrong with what was just sent, FaultPart the part of it.
 	Fault, FaultPart string
+	// Empty are the questions of the parts that were sent empty, in the order of the
+	// page: whether that is meant is asked before anything counts.
+	Empty []string
 }
 
 func (w *Pages) sheet(c *gin.Context, a practice.Actor) error {
@@ -185,7 +189,11 @@ func (w *Pages) showSheet(c *gin.Context, a practice.Actor, v curriculum.Variant
 		}
 		if i+1 == s.position {
 			x.Typed, x.Hint, x.HintPart, x.HintRung = typed(c, e), s.lines, s.part, s.rung
-			if s.fault != nil {
+			var incomplete *curriculum.IncompleteError
+			switch {
+			case errors.As(s.fault, &incomplete):
+				x.Empty, x.FaultPart = asksOf(e, incomplete.Parts), incomplete.Parts[0]
+			case s.fault != nil:
 				x.Fault, x.FaultPart = faultOf(s.fault, e)
 			}
 		}
@@ -202,6 +210,17 @@ func (w *Pages) showSheet(c *gin.Context, a practice.Actor, v curriculum.Variant
 	}
 	w.show(c, status, "sheet.html", view{Title: w.t(c, "Sheet"), Role: a.Role, Data: d})
 	return nil
+}
+
+// asksOf returns what the parts ask.
+func asksOf(e curriculum.Exercise, parts []string) []string {
+	var out []string
+	for _, p := range e.Parts {
+		if slices.Contains(parts, p.ID) {
+			out = append(out, p.Ask)
+		}
+	}
+	return out
 }
 
 // faultOf says what is wrong with an answer, and in which part: the first one
@@ -253,7 +272,7 @@ func (w *Pages) answer(c *gin.Context, a practice.Actor) error {
 	}
 	e := v.Exercises[position-1]
 	_, err = w.practice.Submit(c.Request.Context(), a, practice.Submission{
-		ID: c.PostForm("try"), Variant: v.Code, Position: position, Answers: typed(c, e),
+		ID: c.PostForm("try"), Variant: v.Code, Position: position, Answers: typed(c, e), Partial: c.PostForm("partial") != "",
 	})
 	if err != nil {
 		if isFormFault(err) {
@@ -345,6 +364,8 @@ func (x exerciseView) VerdictOf(part string) *curriculum.Verdict {
 // the focus.
 func (x exerciseView) Attrs(id, part string) template.HTMLAttr {
 	switch {
+	case x.Empty != nil && x.FaultPart == part:
+		return template.HTMLAttr(`aria-invalid="true" autofocus aria-describedby="e` + strconv.Itoa(x.Position) + `-empty"`) //nolint:gosec // likewise
 	case x.Fault != "" && x.FaultPart == part:
 		return template.HTMLAttr(`aria-invalid="true" autofocus aria-describedby="` + id + `-fault"`) //nolint:gosec // ids of our own templates
 	case x.VerdictOf(part) != nil:

@@ -18,6 +18,7 @@ import (
 	"halfnut/api"
 	"halfnut/api/web"
 	"halfnut/curriculum/demo"
+	"halfnut/curriculum/mastery"
 	"halfnut/curriculum/practice"
 	"halfnut/curriculum/store"
 )
@@ -113,6 +114,9 @@ func (s *serveFlags) serve(ctx context.Context, c console) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, db.Close()) }()
+	if err := refold(ctx, db, c.out); err != nil {
+		return err
+	}
 	registry := newRegistry(db)
 	if s.metrics != "" {
 		at, stop, failed := serveMetrics(s.metrics, registry)
@@ -138,6 +142,16 @@ func (s *serveFlags) serve(ctx context.Context, c console) (err error) {
 	return serveUntil(ctx, listener, certificate, api.New(api.Config{
 		Practice: service, Log: log, Secure: s.secure || certificate != nil, Proxies: proxies, Metrics: registry, Languages: languages,
 	}))
+}
+
+// refold computes anew what learners hold where an earlier version of the program
+// counted otherwise.
+func refold(ctx context.Context, db *store.DB, out io.Writer) error {
+	n, err := db.RefoldCells(ctx, mastery.Fold)
+	if err == nil && n > 0 {
+		_, err = fmt.Fprintf(out, "What counts as evidence has changed: the skills of %d learners were worked out anew from their answers.\n", n)
+	}
+	return err
 }
 
 // startWork lets this copy do work, and returns what ends it: what is under way

@@ -10,8 +10,8 @@ import (
 )
 
 var chooseModels = []*model{
-	{skill: "choose-method", name: "spacing-allowed", version: 2, weight: 2, serve: servesWays(bySpacing), draw: chooseBySpacing},
-	{skill: "choose-method", name: "fit-allowed", version: 2, weight: 1, serve: servesWays(byFit), draw: chooseByFit},
+	{skill: "choose-method", name: "spacing-allowed", version: 3, weight: 2, serve: servesWays(bySpacing), draw: chooseBySpacing},
+	{skill: "choose-method", name: "fit-allowed", version: 3, weight: 1, serve: servesWays(byFit), draw: chooseByFit},
 }
 
 // limit is what a job allows: uneven spacing, or what it takes from the pitch
@@ -376,7 +376,31 @@ func chooseWay(d *draw, by limit, demand string) (*item, error) {
 		p.Steps = append(p.Steps, curriculum.Step{Say: sentenceOf(w.words + ": " + wrong.Feedback)})
 	}
 	it.part(p)
+	it.part(d.exchanged(by))
 	return it, nil
+}
+
+// exchanged asks what the limit is worth in the other measure: a choice alone does
+// not show that the limit was understood.
+func (d *draw) exchanged(by limit) curriculum.Part {
+	ask, rule, turned := "How much pitch diameter do starts as uneven as that use up?", "sqrt(3)*e", "e/sqrt(3)"
+	if by == byFit {
+		ask, rule, turned = "How uneven may the starts lie, then, at most?", "e/sqrt(3)", "sqrt(3)*e"
+	}
+	decimals := 4
+	if d.units == threadmath.Inch {
+		decimals = 5
+	}
+	p := curriculum.Part{
+		ID: "b", Kind: curriculum.KindLength, Ask: ask, Unit: d.units.String(), Decimals: decimals,
+		Steps: []curriculum.Step{{Name: "c", Say: "Between flanks of 60° an axial error takes 1.732 times itself from the pitch diameter: 1 divided by the tangent of 30°.", Rule: rule, Unit: d.units.String()}},
+		Wrong: mistakes("spacing-cost", "as-it-is", "times-tangent"),
+	}
+	for i := range p.Wrong {
+		p.Wrong[i].Charges = "spacing-cost"
+	}
+	p.Wrong[1].Rule = turned
+	return p
 }
 
 // options draws one way that serves and up to three that do not, no two of a

@@ -142,14 +142,26 @@ func (b *bench) draw(skill string, seed uint64, opts Options) (curriculum.Exerci
 	if seed > maxSeed {
 		return fail(fmt.Errorf("seed %d: above %d: %w", seed, uint64(maxSeed), curriculum.ErrInvalid))
 	}
-	wanted := opts.wanted()
 	models, err := b.models(skill, opts)
 	if err != nil {
 		return fail(err)
 	}
 	picker := rand.New(b.source(seed, opts.Units, skill, "model"))
 	m := pick(picker, models, func(m *model) int { return m.weight })
-	source := b.source(seed, opts.Units, append([]string{skill, m.name, strconv.Itoa(m.version)}, sorted(wanted)...)...)
+	it, tries, err := b.drawItem(m, seed, opts)
+	if err != nil {
+		return fail(err)
+	}
+	e := it.ex
+	e.ID = skill + "-" + b.id(seed, opts.Units, skill, m.name, strconv.Itoa(m.version), strings.Join(sorted(opts.wanted()), ";"))
+	e.Basis, err = b.basis(m, it, opts.Units)
+	return e, tries, err
+}
+
+// drawItem draws with one model; it also returns how many tries it took.
+func (b *bench) drawItem(m *model, seed uint64, opts Options) (*item, int, error) {
+	wanted := opts.wanted()
+	source := b.source(seed, opts.Units, append([]string{m.skill, m.name, strconv.Itoa(m.version)}, sorted(wanted)...)...)
 	d := &draw{rng: rand.New(source), bench: b, machine: &b.machine, lathe: &b.lathe, units: opts.Units, wanted: wanted, radicals: map[string]string{}}
 	var last rejection
 	for try := 1; try <= maxTries; try++ {
@@ -162,18 +174,17 @@ func (b *bench) draw(skill string, seed uint64, opts Options) (curriculum.Exerci
 		}
 		switch {
 		case err == nil:
-			e := it.ex
-			e.Skill, e.Model, e.ModelVersion, e.Seed = skill, m.name, m.version, seed
+			e := &it.ex
+			e.Skill, e.Model, e.ModelVersion, e.Seed = m.skill, m.name, m.version, seed
 			e.Lathe, e.Units = b.lathe.Name, opts.Units.String()
 			e.Difficulty = maps.Clone(d.radicals)
 			e.Difficulty[radicalUnits] = e.Units
-			e.ID = skill + "-" + b.id(seed, opts.Units, skill, m.name, strconv.Itoa(m.version), strings.Join(sorted(wanted), ";"))
-			return e, try, nil
+			return it, try, nil
 		case !errors.As(err, &last):
-			return fail(fmt.Errorf("%s, model %s: %w", skill, m.name, err))
+			return nil, try, fmt.Errorf("%s, model %s: %w", m.skill, m.name, err)
 		}
 	}
-	return fail(&UnservedError{Skill: skill, Lathe: b.lathe.Name, Reason: fmt.Sprintf("no draw in %d tries (model %s, last: %s)", maxTries, m.name, last)})
+	return nil, maxTries, &UnservedError{Skill: m.skill, Lathe: b.lathe.Name, Reason: fmt.Sprintf("no draw in %d tries (model %s, last: %s)", maxTries, m.name, last)}
 }
 
 // digest hashes what an exercise is made from; length prefixes keep the fields

@@ -157,6 +157,9 @@ type item struct {
 	ex curriculum.Exercise
 	// graduations of the collars that parts are set on, in the part's unit.
 	graduations map[string]float64
+	// decisive names the givens that decide the answers, where the answers themselves
+	// do not tell the tasks apart.
+	decisive []string
 }
 
 func (d *draw) item(prompt string) *item {

@@ -10,7 +10,7 @@ import (
 
 var pickUpModels = []*model{
 	{skill: "pick-up", name: "paths", version: 1, weight: 3, serve: serveHalfNut, draw: pickUpPaths},
-	{skill: "pick-up", name: "other-system", version: 1, weight: 1, serve: serveOtherSystem, draw: pickUpOtherSystem},
+	{skill: "pick-up", name: "other-system", version: 2, weight: 1, serve: serveOtherSystem, draw: pickUpOtherSystem},
 }
 
 var pickUpChoices = []curriculum.Choice{
@@ -149,16 +149,61 @@ func pickUpOtherSystem(d *draw) (*item, error) {
 	if err != nil {
 		return nil, err
 	}
-	it := d.item(fmt.Sprintf("%s thread with %s is cut on %s, whose leadscrew is %s. %s",
-		capital(article(startWords[n])), s.words(), d.latheName(), d.lathe.Leadscrew, d.dialWords()))
+	closing := lengthText(d.machine.closings, d.machine.leadscrewSystem)
+	it := d.item(fmt.Sprintf("%s thread with %s is cut on %s. From one thread of its leadscrew to the next are %s. %s",
+		capital(article(startWords[n])), s.words(), d.latheName(), closing, d.dialWords()))
 	s.give(it)
 	it.given("n", "starts", itoa(n))
+	it.given("p", "leadscrew, thread to thread", closing)
 	it.solve(request)
+	it.part(d.meetsAgain(s, n))
 	it.part(curriculum.Part{
-		ID: "a", Kind: curriculum.KindChoice, Ask: "May the half-nut be opened between passes?", Choices: pickUpChoices, At: "/pick_up/rule",
-		Steps: []curriculum.Step{{Name: "a", Say: ruleReasons[rule]}}, Wrong: wrong,
+		ID: "b", Kind: curriculum.KindChoice, Ask: "May the half-nut be opened between passes?", Choices: pickUpChoices, At: "/pick_up/rule",
+		Steps: []curriculum.Step{{Name: "b", Say: ruleReasons[rule]}}, Wrong: wrong,
 	})
 	return it, nil
+}
+
+// meetsAgain asks when leadscrew and thread of different systems meet again, by what
+// differs from thread to thread: the travel of a metric thread, the turns of an inch
+// one. The choice alone would be the same for nearly all of them.
+func (d *draw) meetsAgain(s spacing, n int) curriculum.Part {
+	p := curriculum.Part{
+		ID: "a", Kind: curriculum.KindLength, Ask: "After how much carriage travel do the thread and the leadscrew first meet again in the same way?",
+		Unit: d.units.String(), Decimals: d.askedLength(), Marks: 2,
+	}
+	toUnits, rules := "25.4*p", [][2]string{{"travel-by-pitch", "lcm(P, q)"}, {"travel-added", "L+q"}, {"travel-of-one-lead", "L"}}
+	if d.units == threadmath.Inch {
+		toUnits, rules = "p/25.4", [][2]string{{"travel-by-pitch", "lcm(P, q)/P"}, {"leadscrew-threads", "lcm(L, q)/q"}}
+		p.Kind, p.Unit, p.Decimals = curriculum.KindCount, "", 0
+		p.Ask = "After how many turns of the work do the thread and the leadscrew first meet again in the same way?"
+	}
+	p.Steps = append(s.steps(),
+		curriculum.Step{Name: "L", Say: "The carriage repeats by the lead.", Rule: "n*P", Unit: d.units.String(), Method: true},
+		curriculum.Step{Name: "q", Say: "Take the leadscrew in the same unit; an inch is exactly 25.4 mm.", Rule: toUnits, Unit: d.units.String()},
+		curriculum.Step{Name: "r", Say: "Both must come out whole: take the least common multiple.", Rule: "lcm(L, q)", Unit: d.units.String()})
+	if d.units == threadmath.Inch {
+		p.Steps = append(p.Steps, curriculum.Step{Name: "t", Say: "Each turn of the work is one lead.", Rule: "r/L"})
+	}
+	for _, r := range rules {
+		if r[0] != "travel-by-pitch" || !d.sameByPitch(s, n) {
+			p.Wrong = append(p.Wrong, mistakeWith("pick-up", r[0], r[1], nil))
+		}
+	}
+	return p
+}
+
+// sameByPitch reports whether taking the pitch for the lead gives the same answer,
+// and so is no mistake here.
+func (d *draw) sameByPitch(s spacing, n int) bool {
+	q := d.machine.closings.In(d.units)
+	p := s.length.In(d.units)
+	l := p.Mul(threadmath.Int(int64(n)))
+	byPitch, byLead := threadmath.RatioGCD(p, q), threadmath.RatioGCD(l, q)
+	if d.units == threadmath.Metric { // the travel, and not the turns
+		byPitch, byLead = byPitch.Quo(p), byLead.Quo(l)
+	}
+	return byPitch.Cmp(byLead) == 0
 }
 
 var dialModels = []*model{

@@ -71,6 +71,7 @@ func pin(m generate.Model, l threadmath.Lathe, units threadmath.System, seed uin
 		out.Parts = append(out.Parts, text)
 	}
 	e.Cautions = nil
+	e.Basis = nil // what it is evidence of follows from the answers
 	for i := range e.Parts {
 		p := &e.Parts[i]
 		p.Steps, p.Wrong = append([]curriculum.Step{}, p.Steps...), append([]curriculum.WrongRule{}, p.Wrong...)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 
 	"halfnut/curriculum"
 	"halfnut/threadmath"
@@ -11,7 +12,7 @@ import (
 
 var stationModels = []*model{
 	{skill: "station-index", name: "stations", version: 2, weight: 2, serve: serveStations, draw: stationsOfStarts},
-	{skill: "station-index", name: "which-holder", version: 2, weight: 1, serve: serveHolders, draw: whichHolder},
+	{skill: "station-index", name: "which-holder", version: 3, weight: 1, serve: serveHolders, draw: whichHolder},
 }
 
 // holderWords describe a holder in a prompt.
@@ -194,5 +195,24 @@ func whichHolder(d *draw) (*item, error) {
 		p.Wrong = append(p.Wrong, mistakeWith("station-index", "any-holder", "", curriculum.TextValue(id)))
 	}
 	it.part(p)
+	it.part(stepOn(serving, n))
 	return it, nil
+}
+
+// stepOn asks how far the work is turned on with the holder that serves. Its number
+// of stations stands in the key alone: a given would say which holder it is.
+func stepOn(h threadmath.Holder, n int) curriculum.Part {
+	stations := int(h.Stations)
+	p := curriculum.Part{
+		ID: "b", Kind: curriculum.KindCount, Ask: "How many of its jaws, slots or holes on from one start to the next?",
+		Steps: []curriculum.Step{{Name: "t", Say: "The stations are shared by the starts.", Rule: fmt.Sprintf("%d/n", stations)}},
+	}
+	values := map[string]int{"gaps": wholeGaps(stations, n), "starts-as-step": n, "difference": stations - n}
+	for _, w := range mistakesApart(values, stations/n, "gaps", "starts-as-step", "difference") {
+		if values[w.ID] > 0 {
+			w.Rule = strings.ReplaceAll(w.Rule, "J", strconv.Itoa(stations))
+			p.Wrong = append(p.Wrong, w)
+		}
+	}
+	return p
 }

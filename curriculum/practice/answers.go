@@ -33,6 +33,8 @@ type Submission struct {
 	Variant  string            `json:"variant"`
 	Position int               `json:"position"`
 	Answers  map[string]string `json:"answers"`
+	// Partial sends the answers although parts are empty: those are then wrong.
+	Partial bool `json:"partial"`
 }
 
 // Result is what became of a submission.
@@ -74,6 +76,10 @@ func (s *Service) Submit(ctx context.Context, a Actor, sub Submission) (Result, 
 	if err != nil {
 		return Result{}, err
 	}
+	if empty := emptyParts(attempt); len(empty) > 0 && attempt.Judged() && !sub.Partial {
+		return Result{}, &curriculum.IncompleteError{Parts: empty}
+	}
+	attempt.Basis.Closed = true
 	overrules, err := s.store.Overrules(ctx, a.Workshop)
 	if err != nil {
 		return Result{}, err
@@ -234,7 +240,7 @@ func (s *Service) judge(v curriculum.Variant, e curriculum.Exercise, position in
 		}
 	}
 	attempt := curriculum.Attempt{
-		Variant: v.Code, Position: position, Exercise: e.ID, Learner: v.Learner, Numbers: e.Numbers(), Answers: answers, At: s.now(),
+		Basis: e.BasisOf(), Variant: v.Code, Position: position, Exercise: e.ID, Learner: v.Learner, Numbers: e.Numbers(), Answers: answers, At: s.now(),
 		Verdicts: grade.Mark(e, answers, grade.Practice),
 	}
 	for _, verdict := range attempt.Verdicts {
@@ -242,6 +248,17 @@ func (s *Service) judge(v curriculum.Variant, e curriculum.Exercise, position in
 		attempt.OutOf += verdict.OutOf
 	}
 	return attempt, nil
+}
+
+// emptyParts are the parts that nothing was written for.
+func emptyParts(a curriculum.Attempt) []string {
+	var out []string
+	for _, v := range a.Verdicts {
+		if v.Outcome == curriculum.Blank {
+			out = append(out, v.Part)
+		}
+	}
+	return out
 }
 
 func partIDs(e curriculum.Exercise) string {
@@ -309,6 +326,8 @@ func (s *Service) EnterPaper(ctx context.Context, a Actor, set string, answers [
 		for _, part := range slices.Sorted(maps.Keys(p.Answers)) {
 			key = append(key, part, strings.TrimSpace(p.Answers[part]))
 		}
+		// What a sheet that was handed in leaves empty is empty for good.
+		attempt.Basis.Closed = true
 		attempt.ID, attempt.Source, attempt.By = contentID(key...), curriculum.SourcePaper, a.ID
 		attempts = append(attempts, attempt)
 	}

@@ -306,7 +306,7 @@ func (s *Service) PracticeSheet(ctx context.Context, a Actor, learner string) (c
 			set.Spec.Skills = append(set.Spec.Skills, item.Skill)
 		}
 	}
-	if v.Exercises, err = drawItems(items, p.lathe.Profile, seed, system(p.units)); err != nil {
+	if v.Exercises, err = drawItems(items, cellsBySkill(cells), p.lathe.Profile, seed, system(p.units)); err != nil {
 		return fail(err)
 	}
 	if err := s.store.CreateSet(ctx, set, []curriculum.Variant{v}, a.Workshop, a.ID); err != nil {
@@ -315,30 +315,103 @@ func (s *Service) PracticeSheet(ctx context.Context, a Actor, learner string) (c
 	return withoutSeed(a, set), s.shown(a, v), nil
 }
 
-// drawTries bounds the draws that look for numbers not on the sheet yet.
+// drawTries bounds the draws that look for a task that is not on the sheet yet and
+// was not right before.
 const drawTries = 40
 
-// drawItems draws one exercise for each item, with other numbers each time as
-// long as the lathe has any.
-func drawItems(items []curriculum.PracticeItem, lathe threadmath.Lathe, seed uint64, units threadmath.System) ([]curriculum.Exercise, error) {
+// drawItems draws one exercise for each item: by the item models that the skill was
+// not right by yet, as long as there are any, and with another task each time as
+// long as the lathe has one.
+func drawItems(items []curriculum.PracticeItem, cells curriculum.Cells, lathe threadmath.Lathe, seed uint64, units threadmath.System) ([]curriculum.Exercise, error) {
+	drawer, err := generate.NewDrawer(lathe)
+	if err != nil {
+		return nil, err
+	}
 	random := rand.New(rand.NewPCG(seed, 2))
-	seen := map[string]bool{}
+	draws := map[string]*itemDraws{}
 	var out []curriculum.Exercise
 	for _, item := range items {
-		var e curriculum.Exercise
-		var err error
-		for range drawTries {
-			if e, err = generate.Draw(item.Skill, lathe, random.Uint64()>>11, generate.Options{Units: units}); err != nil {
+		d := draws[item.Skill]
+		if d == nil {
+			r, err := drawer.Range(item.Skill, units)
+			if err != nil {
 				return nil, err
 			}
-			if !seen[e.Numbers()] {
-				break
-			}
+			d = newItemDraws(cells[item.Skill], r)
+			draws[item.Skill] = d
 		}
-		seen[e.Numbers()] = true
+		e, err := d.next(func(model string) (curriculum.Exercise, error) {
+			return drawer.Draw(item.Skill, random.Uint64()>>11, generate.Options{Units: units, Model: model})
+		})
+		if err != nil {
+			return nil, err
+		}
 		out = append(out, e)
 	}
 	return out, nil
+}
+
+// itemDraws chooses among the exercises of one skill on a sheet.
+type itemDraws struct {
+	unmet []string // models, the next one first
+	known map[string]bool
+	seen  map[string]bool
+}
+
+func newItemDraws(c *curriculum.Cell, r curriculum.Range) *itemDraws {
+	d := &itemDraws{known: map[string]bool{}, seen: map[string]bool{}}
+	var met curriculum.Cell
+	if c != nil {
+		met = *c
+	}
+	met.Range = &r
+	d.unmet = mastery.Unmet(met)
+	for _, key := range met.RightOn {
+		d.known[key] = true
+	}
+	return d
+}
+
+// next draws until an exercise shows something new; of the others the one that is
+// least known already does where there is none.
+func (d *itemDraws) next(draw func(model string) (curriculum.Exercise, error)) (curriculum.Exercise, error) {
+	model := ""
+	if len(d.unmet) > 0 {
+		model, d.unmet = d.unmet[0], d.unmet[1:]
+	}
+	var kept curriculum.Exercise
+	best := -1
+	for range drawTries {
+		e, err := draw(model)
+		if err != nil {
+			return e, err
+		}
+		if rank := d.rank(e); rank > best {
+			kept, best = e, rank
+		}
+		if best == newTask {
+			break
+		}
+	}
+	d.seen[kept.Numbers()], d.known[kept.BasisOf().Keys[kept.Skill]] = true, true
+	return kept, nil
+}
+
+// newTask is the rank of an exercise that shows something new.
+const newTask = 3
+
+func (d *itemDraws) rank(e curriculum.Exercise) int {
+	b := e.BasisOf()
+	shows, _ := e.Shows(b, e.Skill)
+	switch {
+	case d.seen[e.Numbers()]:
+		return 0
+	case !shows:
+		return 1
+	case d.known[b.Keys[e.Skill]]:
+		return 2
+	}
+	return newTask
 }
 
 // openSheet returns the learner's newest practice sheet if it has no answer yet.

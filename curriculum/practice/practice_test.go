@@ -2,6 +2,7 @@ package practice_test
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -339,4 +340,53 @@ func TestAnIssuedExerciseMarksTheSameForEver(t *testing.T) {
 			assert.Equal(t, right(f.variants[i].Exercises[p]), right(kept[i].Exercises[p]))
 		}
 	}
+}
+
+// Empty parts are asked about before anything counts; sent all the same, they are
+// wrong, and wrong from paper.
+func TestEmptyPartsAreAskedAboutFirst(t *testing.T) {
+	t.Parallel()
+	f := begin(t, storetest.OpenAddress(t, storetest.SQLite(t)))
+	ctx := t.Context()
+	set, vs, err := f.BuildSet(ctx, f.instructor, f.class.ID, curriculum.SetSpec{Title: "Stations", Skills: []string{"station-index"}, Count: 4, Lathe: f.lathe.ID, Units: "mm"})
+	require.NoError(t, err)
+	position := 1
+	for len(vs[0].Exercises[position-1].Parts) < 2 {
+		position++
+	}
+	e := vs[0].Exercises[position-1]
+	first := map[string]string{"a": right(e)["a"]}
+	learner := f.join(t, 0, "4711")
+	sub := practice.Submission{ID: uuid.NewString(), Variant: vs[0].Code, Position: position, Answers: first}
+	_, err = f.Submit(ctx, learner, sub)
+	var incomplete *curriculum.IncompleteError
+	require.ErrorAs(t, err, &incomplete)
+	assert.Equal(t, []string{"b"}, incomplete.Parts)
+	assert.Contains(t, err.Error(), "part b is empty; nothing was counted")
+	progress, err := f.Progress(ctx, learner, vs[0].Code)
+	require.NoError(t, err)
+	assert.Empty(t, progress, "neither counted nor cost")
+	assert.Zero(t, standingOf(t, f, learner, "station-index").Chances)
+
+	sub.Partial = true
+	res, err := f.Submit(ctx, learner, sub)
+	require.NoError(t, err)
+	assert.Equal(t, 2, res.TriesLeft)
+	st := standingOf(t, f, learner, "station-index")
+	assert.Equal(t, []int{1, 0}, []int{st.Chances, st.Rights})
+
+	e = vs[1].Exercises[position-1]
+	_, err = f.EnterPaper(ctx, f.instructor, set.ID, []practice.PaperAnswer{{Variant: vs[1].Code, Position: position, Answers: map[string]string{"a": right(e)["a"]}}})
+	require.NoError(t, err)
+	st = standingOf(t, f, practice.Actor{ID: vs[1].Learner, Workshop: f.instructor.Workshop, Role: practice.RoleLearner}, "station-index")
+	assert.Equal(t, []int{1, 0}, []int{st.Chances, st.Rights})
+}
+
+func standingOf(t *testing.T, f *fixture, a practice.Actor, skill string) practice.Standing {
+	t.Helper()
+	all, err := f.Mastery(t.Context(), a, a.ID)
+	require.NoError(t, err)
+	i := slices.IndexFunc(all, func(s practice.Standing) bool { return s.Skill == skill })
+	require.GreaterOrEqual(t, i, 0)
+	return all[i]
 }

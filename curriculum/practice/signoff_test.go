@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halfnut/curriculum"
+	"halfnut/curriculum/generate"
 	"halfnut/curriculum/practice"
 	"halfnut/curriculum/signoff"
 	"halfnut/curriculum/store"
@@ -28,7 +29,8 @@ func (f *fixture) master(t *testing.T, db *store.DB, i int) {
 		Answers: map[string]string{}, At: f.now, By: v.Learner,
 	}}, func(cells curriculum.Cells, _ []curriculum.Attempt, a curriculum.Attempt) {
 		for _, s := range curriculum.Skills() {
-			cells[s.Slug] = &curriculum.Cell{Learner: a.Learner, Skill: s.Slug, Known: 0.99, Chances: 4, Rights: 4, LastRight: true, Last: a.At, Days: 2, RightOn: []string{"a", "b", "c"}}
+			cells[s.Slug] = &curriculum.Cell{Learner: a.Learner, Skill: s.Slug, Known: 0.99, Chances: 4, Rights: 4, LastRight: true, Last: a.At, Days: 2, RightOn: []string{"a", "b", "c"},
+				WorkedOn: []string{"a", "b", "c"}, RightBy: modelsOf(t, s.Slug)}
 		}
 	})
 	require.NoError(t, err)
@@ -498,4 +500,16 @@ func threeStarts(t *testing.T) threadmath.Request {
 		"cut": {"first_cut": "0.25 mm", "least_cut": "0.03 mm", "spring_passes": 2, "spindle_rpm": 40, "groove": "8 mm", "tool_width": "3 mm"}}`))
 	require.NoError(t, err)
 	return r
+}
+
+// modelsOf are the names of a skill's item models.
+func modelsOf(t *testing.T, skill string) []string {
+	t.Helper()
+	models, err := generate.Models(skill)
+	require.NoError(t, err)
+	out := make([]string, len(models))
+	for i, m := range models {
+		out[i] = m.Name
+	}
+	return out
 }

@@ -60,7 +60,7 @@ func (s *Service) OpenSitting(ctx context.Context, a Actor, in OpeningSitting) (
 		return fail(&curriculum.FieldError{Path: "/lathe", Value: x.at.lathe.Name, Reason: "its profile says too little to ask about this operation"})
 	}
 	if in.Kind == signoff.SittingTheory {
-		if err := s.atTheGate(ctx, x.at.learner.ID, skills); err != nil {
+		if err := s.atTheGate(ctx, x.at.learner.ID, x.at.lathe.Profile, units, skills); err != nil {
 			return fail(err)
 		}
 	}
@@ -117,8 +117,13 @@ func skillsFor(operation string, lathe threadmath.Lathe, own threadmath.System) 
 }
 
 // atTheGate refuses while a skill does not pass the gate for the machine, and
-// says what is missing.
-func (s *Service) atTheGate(ctx context.Context, learner string, skills []string) error {
+// says what is missing. What the lathe at hand can ask decides, whatever lathes the
+// learner practised on.
+func (s *Service) atTheGate(ctx context.Context, learner string, lathe threadmath.Lathe, units threadmath.System, skills []string) error {
+	drawer, err := generate.NewDrawer(lathe)
+	if err != nil {
+		return err
+	}
 	cells, err := s.store.Cells(ctx, learner)
 	if err != nil {
 		return err
@@ -130,6 +135,11 @@ func (s *Service) atTheGate(ctx context.Context, learner string, skills []string
 		if met := by[skill]; met != nil {
 			c = *met
 		}
+		asks, err := drawer.Range(skill, units)
+		if err != nil {
+			return err
+		}
+		c.Range = &asks
 		if !mastery.Machine.Open(c) {
 			missing = append(missing, fmt.Sprintf("%s (%s)", skill, strings.Join(mastery.Machine.Missing(c), ", ")))
 		}

@@ -60,7 +60,7 @@ func (db *DB) RecordAttempts(ctx context.Context, attempts []curriculum.Attempt,
 // attemptsAtOnce bounds what is asked in one round trip, and what of it is held.
 const attemptsAtOnce = 100
 
-const attemptColumns = `a.id, a.variant_code, a.position, a.learner_id, a.source, a.answers, COALESCE(r.verdicts, a.verdicts), COALESCE(r.marks, a.marks), a.out_of, a.try, a.entered_by, a.created_at, a.numbers, a.hinted, e.body`
+const attemptColumns = `a.id, a.variant_code, a.position, a.learner_id, a.source, a.answers, COALESCE(r.verdicts, a.verdicts), COALESCE(r.marks, a.marks), a.out_of, a.try, a.entered_by, a.created_at, a.numbers, a.hinted, a.basis, e.body`
 
 // What an attempt was first judged stays in it; the last overrule that touched
 // it decides what it counts.
@@ -110,14 +110,18 @@ func (p *place) record(l *ledger, a curriculum.Attempt) (curriculum.Attempt, err
 	if err != nil {
 		return a, err
 	}
+	basis, err := json.Marshal(a.Basis)
+	if err != nil {
+		return a, err
+	}
 	p.count(a)
 	a.Try = p.Tries
 	a.At = fromMicros(toMicros(a.At))
 	a.Hinted = p.hints > 0
-	l.later(`INSERT INTO attempt (id, variant_code, position, learner_id, source, answers, verdicts, marks, out_of, try, entered_by, created_at, numbers, hinted)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14)`,
+	l.later(`INSERT INTO attempt (id, variant_code, position, learner_id, source, answers, verdicts, marks, out_of, try, entered_by, created_at, numbers, hinted, basis)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15)`,
 		a.ID, a.Variant, int64(a.Position), a.Learner, a.Source, string(answers), string(verdicts),
-		int64(a.Marks), int64(a.OutOf), int64(a.Try), a.By, toMicros(a.At), a.Numbers, flag(a.Hinted))
+		int64(a.Marks), int64(a.OutOf), int64(a.Try), a.By, toMicros(a.At), a.Numbers, flag(a.Hinted), string(basis))
 	l.later(`UPDATE mark SET tries = $3, first_marks = $4, best_marks = $5, last_outcome = $6 WHERE variant_code = $1 AND position = $2`,
 		a.Variant, int64(a.Position), int64(p.Tries), int64(p.First), int64(p.Best), p.Last)
 	l.add(a, p.before)
@@ -164,19 +168,33 @@ func (db *DB) AttemptsAt(ctx context.Context, variant string, position int) ([]c
 }
 
 func scanAttempt(r scanner) (a curriculum.Attempt, err error) {
-	var answers, verdicts, body string
+	var answers, verdicts, basis, body string
 	var at, hinted int64
-	if err = r.Scan(&a.ID, &a.Variant, &a.Position, &a.Learner, &a.Source, &answers, &verdicts, &a.Marks, &a.OutOf, &a.Try, &a.By, &at, &a.Numbers, &hinted, &body); err != nil {
+	if err = r.Scan(&a.ID, &a.Variant, &a.Position, &a.Learner, &a.Source, &answers, &verdicts, &a.Marks, &a.OutOf, &a.Try, &a.By, &at, &a.Numbers, &hinted, &basis, &body); err != nil {
 		return a, err
 	}
 	a.At, a.Hinted = fromMicros(at), hinted != 0
 	if a.Exercise, err = idOf(body); err != nil {
 		return a, err
 	}
+	if a.Basis, err = basisOf(basis, body); err != nil {
+		return a, err
+	}
 	if err = json.Unmarshal([]byte(answers), &a.Answers); err != nil {
 		return a, err
 	}
 	return a, json.Unmarshal([]byte(verdicts), &a.Verdicts)
+}
+
+// basisOf reads what an attempt is evidence by. Attempts from before it was kept
+// have it from their exercise.
+func basisOf(basis, body string) (b curriculum.Basis, err error) {
+	if basis != "" {
+		return b, json.Unmarshal([]byte(basis), &b)
+	}
+	var e curriculum.Exercise
+	err = json.Unmarshal([]byte(body), &e)
+	return e.BasisOf(), err
 }
 
 // idOf reads the id of an exercise as issued. It stands first in the document, so

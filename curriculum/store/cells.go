@@ -70,8 +70,8 @@ type page struct {
 	lastAt int64
 	lastID string
 	cells  curriculum.Cells // those that were asked for
-	// again says that the cells must be rebuilt: nothing was folded before, or an
-	// attempt came out of its order.
+	// again says that the cells must be rebuilt: nothing was folded before, or by
+	// earlier rules, or an attempt came out of its order.
 	again bool
 }
 
@@ -92,9 +92,10 @@ func (l *ledger) lock(learners []string) (ask []question) {
 		p := &page{cells: curriculum.Cells{}}
 		l.pages[who] = p
 		ask = append(ask, question{statement{`INSERT INTO folded (learner_id, last_at, last_id) VALUES ($1, 0, '')
-			ON CONFLICT (learner_id) DO UPDATE SET last_id = folded.last_id RETURNING last_at, last_id`, []any{who}}, func(r scanner) error {
-			err := r.Scan(&p.lastAt, &p.lastID)
-			p.again = p.lastID == ""
+			ON CONFLICT (learner_id) DO UPDATE SET last_id = folded.last_id RETURNING last_at, last_id, rules`, []any{who}}, func(r scanner) error {
+			var rules int64
+			err := r.Scan(&p.lastAt, &p.lastID, &rules)
+			p.again = p.lastID == "" || rules != curriculum.FoldRules
 			return err
 		}})
 	}
@@ -174,7 +175,7 @@ func (l *ledger) write(learner string, p *page) error {
 		l.later(`INSERT INTO cell (learner_id, skill, body) VALUES ($1, $2, $3)
 			ON CONFLICT (learner_id, skill) DO UPDATE SET body = excluded.body`, learner, skill, string(body))
 	}
-	l.later(`UPDATE folded SET last_at = $2, last_id = $3 WHERE learner_id = $1`, learner, p.lastAt, p.lastID)
+	l.later(`UPDATE folded SET last_at = $2, last_id = $3, rules = $4 WHERE learner_id = $1`, learner, p.lastAt, p.lastID, int64(curriculum.FoldRules))
 	return nil
 }
 
@@ -193,6 +194,27 @@ func foldAll(ctx context.Context, q querier, fold curriculum.FoldCells, learner 
 		lastAt, lastID = toMicros(a.At), a.ID
 	}
 	return cells, lastAt, lastID, nil
+}
+
+// RefoldCells computes anew the cells that were folded by earlier rules, one learner
+// at a time, and returns of how many learners.
+func (db *DB) RefoldCells(ctx context.Context, fold curriculum.FoldCells) (int, error) {
+	learners, err := rows(ctx, db.reader(ctx), scanText, `SELECT learner_id FROM folded WHERE rules <> $1 ORDER BY learner_id`, int64(curriculum.FoldRules))
+	if err != nil {
+		return 0, err
+	}
+	for n, who := range learners {
+		if err := db.update(ctx, func(q querier) error {
+			l, err := openLedger(ctx, q, fold, []string{who})
+			if err != nil {
+				return err
+			}
+			return l.save(ctx)
+		}); err != nil {
+			return n, err
+		}
+	}
+	return len(learners), nil
 }
 
 // Difference is a cell that is not what the attempts give. Kept or Computed is

@@ -163,3 +163,35 @@ func BenchmarkRecordAttempt(b *testing.B) {
 		})
 	}
 }
+
+// TestCellsOfEarlierRulesAreComputedAnew: a database from before attempts said what
+// they are evidence by comes out with the cells that its attempts give today, and
+// attempts from before get their basis from the exercise as issued.
+func TestCellsOfEarlierRulesAreComputedAnew(t *testing.T) {
+	t.Parallel()
+	storetest.Each(t, func(t *testing.T, db *store.DB) {
+		ctx := t.Context()
+		s := fill(t, db)
+		old := func(cells curriculum.Cells, before []curriculum.Attempt, a curriculum.Attempt) {
+			mastery.Fold(cells, before, a)
+			for _, c := range cells {
+				c.RightOn = []string{"by earlier rules"}
+			}
+		}
+		a := s.attempt(0, 1, 1, curriculum.Right, 0)
+		_, err := db.RecordAttempts(ctx, []curriculum.Attempt{a}, old)
+		require.NoError(t, err)
+		n, err := db.RefoldCells(ctx, mastery.Fold)
+		require.NoError(t, err)
+		assert.Zero(t, n, "nothing is of earlier rules")
+		require.NoError(t, store.Rewind(ctx, db))
+		n, err = db.RefoldCells(ctx, mastery.Fold)
+		require.NoError(t, err)
+		assert.Equal(t, 1, n)
+		assert.Empty(t, differences(t, db, mastery.Fold, false))
+		kept, err := db.Attempt(ctx, a.ID)
+		require.NoError(t, err)
+		assert.NotEmpty(t, kept.Basis.Keys)
+		assert.False(t, kept.Basis.Closed)
+	})
+}

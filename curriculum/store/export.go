@@ -42,7 +42,7 @@ var exportedTables = []exported{
 	{table: "class_set", where: ofClass, order: `created_at, id`, documents: []string{"spec", "profile"}},
 	{table: "variant", where: `set_id IN (SELECT s.id FROM class_set s JOIN class c ON c.id = s.class_id WHERE c.workshop_id = $1)`, order: `set_id, seat`},
 	{table: "exercise", where: ofVariant, order: `variant_code, position`, documents: []string{"body"}},
-	{table: "attempt", where: ofVariant, order: `created_at, id`, documents: []string{"answers", "verdicts"}},
+	{table: "attempt", where: ofVariant, order: `created_at, id`, documents: []string{"answers", "verdicts", "basis"}},
 	{table: "overrule", where: `workshop_id = $1`, order: `created_at, id`, documents: []string{"body"}},
 	{table: "remark", where: `overrule_id IN (SELECT id FROM overrule WHERE workshop_id = $1)`, order: `attempt_id, number`, documents: []string{"verdicts"}},
 	{table: "hint", where: ofVariant, order: `variant_code, position, part, rung`},

@@ -108,3 +108,16 @@ func Update(ctx context.Context, db *DB, act func(do, later func(query string) e
 func RescueWork(ctx context.Context, db *DB, silent time.Time) error {
 	return db.rescueWork(ctx, silent)
 }
+
+// Rewind makes attempts and cells what a version before 20 left: attempts do not say
+// what they are evidence by, and cells are of earlier rules.
+func Rewind(ctx context.Context, db *DB) error {
+	return db.update(ctx, func(q querier) error {
+		for _, query := range []string{`UPDATE attempt SET basis = ''`, `UPDATE folded SET rules = 1`} {
+			if _, err := q.ExecContext(ctx, query); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}

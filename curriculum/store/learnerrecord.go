@@ -41,7 +41,7 @@ var personalTables = []personal{
 	{exported: exported{table: "session", where: `kind = 'learner' AND subject_id = $1`, order: `created_at`, hidden: []string{"token_hash"}}},
 	{exported: exported{table: "variant", where: `learner_id = $1`, order: `created_at, code`}},
 	{exported: exported{table: "exercise", where: ofOwnVariant, order: `variant_code, position`}, told: told("body", asSeen)},
-	{exported: exported{table: "attempt", where: `learner_id = $1`, order: `created_at, id`, documents: []string{"answers"}}, told: told("verdicts", withoutKey)},
+	{exported: exported{table: "attempt", where: `learner_id = $1`, order: `created_at, id`, documents: []string{"answers"}, hidden: []string{"basis"}}, told: told("verdicts", withoutKey)},
 	{exported: exported{table: "remark", where: ofOwnAttempt, order: `attempt_id, number`}, told: told("verdicts", withoutKey)},
 	{exported: exported{table: "overrule", where: ofOwnAttempt, order: `created_at, id`, documents: []string{"body"}},
 		stays: "decides about the same answer of others; it names nobody"},

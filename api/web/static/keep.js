@@ -60,10 +60,16 @@ const resend = async () => {
         note("foreign");
         continue;
       }
+      // What is asked back waits for the page on which it can be answered.
+      const asked = answer.status === 422;
+      if (asked && location.pathname !== a.page) {
+        waiting.add(a.body);
+        continue;
+      }
       keep(kept().filter((k) => k.body !== a.body));
       if (location.pathname === a.page) {
         place(await answer.text(), a.section);
-        note("sent");
+        if (!asked) note("sent");
       }
     }
   } catch {

@@ -1,0 +1,1 @@
+-- This version adds no table.
