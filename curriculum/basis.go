@@ -123,6 +123,9 @@ func (p *Part) answerText() []string {
 		for i, id := range p.Answer.Order {
 			out[i] = words(id)
 		}
+		if p.Partial { // several orders are right, so what there is to order decides
+			slices.Sort(out)
+		}
 		return out
 	case p.Kind == KindChoice:
 		return []string{words(p.Answer.Text)}

@@ -322,7 +322,8 @@ func walkStations(t *testing.T, e curriculum.Exercise, part int) any {
 // tryHolders reads the stations from the words of the choices.
 func tryHolders(t *testing.T, e curriculum.Exercise, part int) any {
 	serving := ""
-	for _, c := range e.Parts[part].Choices {
+	step := 0
+	for _, c := range e.Parts[0].Choices {
 		stations := 0
 		for _, word := range strings.Fields(c.Text) {
 			if n, err := strconv.Atoi(word); err == nil {
@@ -330,10 +331,13 @@ func tryHolders(t *testing.T, e curriculum.Exercise, part int) any {
 			}
 		}
 		require.Positive(t, stations, c.Text)
-		if smallestStep(stations, given(t, e, "n")) > 0 {
+		if n := smallestStep(stations, given(t, e, "n")); n > 0 {
 			require.Empty(t, serving, "two holders serve: %s", e.Prompt)
-			serving = c.ID
+			serving, step = c.ID, n
 		}
+	}
+	if part > 0 {
+		return big.NewRat(int64(step), 1)
 	}
 	return serving
 }
@@ -341,6 +345,9 @@ func tryHolders(t *testing.T, e curriculum.Exercise, part int) any {
 // dropHalfNut closes the half-nut at one thread of the leadscrew after the other.
 func dropHalfNut(t *testing.T, e curriculum.Exercise, part int) any {
 	s := scratch(t, e)
+	if e.Model == "other-system" && e.Parts[part].Kind != curriculum.KindChoice {
+		return s.meet(e.Parts[part])
+	}
 	paths := map[int]bool{}
 	for at := 0; !paths[at]; at = (at + s.screw) % s.lead {
 		paths[at] = true
@@ -357,6 +364,22 @@ func dropHalfNut(t *testing.T, e curriculum.Exercise, part int) any {
 		}
 	}
 	return threadmath.PickUpKeepClosed
+}
+
+// meet runs the carriage on by leadscrew threads until the thread stands as it did:
+// the travel, or the turns of the work until then.
+func (s scratched) meet(p curriculum.Part) any {
+	travel, turns := s.screw, 0
+	for travel%s.lead != 0 {
+		travel += s.screw
+	}
+	for at := 0; at < travel; at += s.lead {
+		turns++
+	}
+	if p.Kind == curriculum.KindCount {
+		return big.NewRat(int64(turns), 1)
+	}
+	return s.length(travel, p.Unit)
 }
 
 // dial is the start that each line, counted as they come up, comes back to at

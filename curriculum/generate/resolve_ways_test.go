@@ -21,6 +21,9 @@ import (
 
 // tryWays returns the choices that serve, joined; a question has one.
 func tryWays(t *testing.T, e curriculum.Exercise, part int) any {
+	if part > 0 {
+		return exchangeLimit(t, e, part)
+	}
 	var serving []string
 	for _, c := range e.Parts[part].Choices {
 		if failing(t, e, c.Text) == "" {
@@ -28,6 +31,21 @@ func tryWays(t *testing.T, e curriculum.Exercise, part int) any {
 		}
 	}
 	return strings.Join(serving, ",")
+}
+
+// exchangeLimit cuts down a nut's screw for two starts as uneven as the limit; where
+// the limit is of the pitch diameter, it looks for the unevenness that takes as much.
+func exchangeLimit(t *testing.T, e curriculum.Exercise, part int) any {
+	limit, _ := millimetres(t, e.Givens.Values["e"]).Float64()
+	worth := usedUp([]float64{0, limit}, 60)
+	if e.Model == "fit-allowed" {
+		worth = limit * limit / worth // what is used up grows with the unevenness alone
+	}
+	out := new(big.Rat).SetFloat64(worth)
+	if e.Parts[part].Unit == curriculum.UnitInch {
+		out.Quo(out, big.NewRat(254, 10))
+	}
+	return out
 }
 
 // TestWaysFailForTheReasonNamed: what is said to the learner who takes a way that
