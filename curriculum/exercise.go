@@ -94,7 +94,9 @@ type Part struct {
 	RoundDown bool `json:"round_down,omitempty"`
 
 	// Partial marks an order of which only the pairs that Wrong names are settled:
-	// every order without one of them is right, and Answer is one of those; key.
+	// every order without one of them is right, and Answer is one of those. Of a list
+	// it says that whatever holds the numbers of a wrong rule is wrong for its
+	// reason. Key.
 	Partial bool `json:"partial,omitempty"`
 	// At points into the solve answer where this answer stands. The solver is open
 	// to everybody, so the pointer is no key.

@@ -193,20 +193,24 @@ func answerBlocks(label string, p curriculum.Part) []Block {
 	if len(p.Choices) == 0 {
 		return []Block{AnswerLine{Label: label, Unit: p.Unit, Marks: p.Marks}}
 	}
-	order := p.Kind == curriculum.KindOrder
 	entries := make([]string, len(p.Choices))
+	written := "" // what stands at the line, where the answer is not ticked
 	for i, c := range p.Choices {
-		entries[i] = letterOf(i) + "  " + c.Text
-		if !order {
-			entries[i] = "☐ " + entries[i]
+		switch p.Kind {
+		case curriculum.KindOrder:
+			entries[i], written = letterOf(i)+"  "+c.Text, "The letters, first to last:"
+		case curriculum.KindList:
+			entries[i], written = c.ID+"  "+c.Text, "The numbers:"
+		default:
+			entries[i] = "☐ " + letterOf(i) + "  " + c.Text
 		}
 	}
-	if order {
+	if written != "" {
 		blocks := []Block{Para(label)}
 		for _, e := range entries {
 			blocks = append(blocks, Para(e))
 		}
-		return append(blocks, AnswerLine{Label: "The letters, first to last:", Marks: p.Marks})
+		return append(blocks, AnswerLine{Label: written, Marks: p.Marks})
 	}
 	blocks := []Block{Para(label + " [" + strconv.Itoa(p.Marks) + "]")}
 	for _, e := range entries {
@@ -266,7 +270,7 @@ func answerText(p curriculum.Part) string {
 			letters = append(letters, letterOf(slices.IndexFunc(p.Choices, func(c curriculum.Choice) bool { return c.ID == id })))
 		}
 		return strings.Join(letters, ", ")
-	case len(p.Choices) > 0:
+	case p.Kind == curriculum.KindChoice:
 		for i, c := range p.Choices {
 			if c.ID == v.Text {
 				return letterOf(i) + ": " + c.Text

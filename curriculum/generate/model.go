@@ -30,7 +30,7 @@ var registry = index(
 	pickUpModels, dialModels,
 	diametersModels, collarModels, trapezoidalModels, leadAngleModels, flanksModels,
 	runOutModels, passModels, jobTimeModels, wiresModels, spacingModels,
-	chooseModels, orderModels, jobModels,
+	chooseModels, orderModels, jobModels, safetyModels,
 )
 
 func index(lists ...[]*model) map[string][]*model {

@@ -203,7 +203,8 @@ func judgeSelection(p *curriculum.Part, r Reading, v *curriculum.Verdict) {
 		if w.Answer == nil {
 			continue
 		}
-		fit := r.equals(w.Answer) || r.kind == curriculum.KindOrder && curriculum.InOrder(r.Order, w.Answer.Order)
+		fit := r.equals(w.Answer) || r.kind == curriculum.KindOrder && curriculum.InOrder(r.Order, w.Answer.Order) ||
+			r.kind == curriculum.KindList && p.Partial && holdsAll(r.List, w.Answer.List)
 		v.Evidence.Compared = append(v.Evidence.Compared, curriculum.Comparison{With: w.ID, Fits: fit})
 		if fit {
 			fits = append(fits, w)
@@ -211,7 +212,7 @@ func judgeSelection(p *curriculum.Part, r Reading, v *curriculum.Verdict) {
 	}
 	// Two mistakes that lead to the same choice leave open which it was; two things
 	// done too late in one order are two mistakes, and both are named.
-	if len(fits) == 1 || p.Kind == curriculum.KindOrder && len(fits) > 0 {
+	if len(fits) == 1 || (p.Kind == curriculum.KindOrder || p.Partial) && len(fits) > 0 {
 		v.Outcome, v.Reason = curriculum.WrongRuleUsed, feedbackOf(p, fits)
 		v.WrongRule, v.Charges = fits[0].ID, fits[0].Charges
 		return
@@ -220,7 +221,7 @@ func judgeSelection(p *curriculum.Part, r Reading, v *curriculum.Verdict) {
 }
 
 // feedbackOf joins what is said of the mistakes, each sentence once. Of a partial
-// order it names the pair that is the wrong way round.
+// order it names the pair that is the wrong way round, of a partial list the number.
 func feedbackOf(p *curriculum.Part, rules []*curriculum.WrongRule) string {
 	var said, hazards []string
 	for _, w := range rules {
@@ -229,12 +230,20 @@ func feedbackOf(p *curriculum.Part, rules []*curriculum.WrongRule) string {
 		}
 		hazards = append(hazards, w.Feedback)
 		text := w.Feedback
-		if p.Partial {
+		switch {
+		case p.Partial && p.Kind == curriculum.KindList:
+			text = w.Answer.String() + " is wrong: " + text
+		case p.Partial:
 			text = w.Answer.Order[1] + " comes before " + w.Answer.Order[0] + ": " + text
 		}
 		said = append(said, text)
 	}
 	return strings.Join(said, " ")
+}
+
+// holdsAll reports whether the list holds all of some.
+func holdsAll(list, some []int) bool {
+	return !slices.ContainsFunc(some, func(n int) bool { return !slices.Contains(list, n) })
 }
 
 // equals reports whether a selection is the value.

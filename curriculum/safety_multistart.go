@@ -1,0 +1,236 @@
+package curriculum
+
+var multiStartSituations = []Situation{
+	{
+		ID: "infeed-back", Skill: SafeMultiStart, Topic: "new-start",
+		Says:  []string{"Start 1 on {part} has its full depth, and the work has been turned on for start 2.", "The first groove of {part} is done on {lathe}. The tool stands in front of the place of the second one."},
+		Right: does("Wind the infeed back to its starting reading for the first pass.", "Cut the new start from its first light pass on like the one that is done.", "Tick off on the bench card which start and pass is due."),
+		Wrong: []Action{
+			{"depth", "Cut start 2 at the reading of start 1 because the tool is already set to it.", "A full-depth cut on uncut metal breaks the tool or throws the work."},
+			{"half", "Begin at half the full depth on the new start to save some of the passes.", "Half the depth in one cut is many times the load the tool is meant for."},
+			{"memory", "Go on from memory, the passes are alike for every start.", "Who loses count feeds in too far on a start that is behind."},
+		},
+		Hazard: "A full-depth cut on uncut metal breaks the tool or throws the work.", Source: CommonPractice,
+	},
+	{
+		ID: "scratch-start", Skill: SafeMultiStart, Topic: "new-start",
+		Says:  []string{"The work has been indexed for the next start of {part}, and the spacing should be right.", "{part} on {lathe} is ready for its second start; the index looks right."},
+		Right: does("Scratch the new start lightly and stop.", "Measure from the finished groove to the scratch and only then cut.", "Index again if the distance is not the one wanted."),
+		Wrong: []Action{
+			{"trust", "Cut at once because the stations of the plate were counted twice.", "A start in the wrong place cannot be put back, and two grooves that meet leave a ridge that breaks."},
+			{"eye", "Judge the distance by eye while the work turns slowly.", "By eye a tenth of a pitch is not seen, and a face at turning work is in reach of it."},
+			{"last", "Measure after the last start so that all can be compared.", "Then nothing can be saved."},
+		},
+		Hazard: "A false start weakens the thread, and the tool breaks where grooves meet.", Source: CommonPractice,
+	},
+	{
+		ID: "clear-after-index", Skill: SafeMultiStart, Topic: "new-start",
+		Says:  []string{"{part} has been turned by a third of a turn between centres, its dog in the next slot.", "After indexing {part} on {lathe}, dog and bolts are in another place than before."},
+		Right: does("Turn the spindle once by hand, isolated, with the tool at both ends of its travel.", "See that dog, bolts and tail pass slide and tool.", "Guard the dog's tail again."),
+		Wrong: []Action{
+			{"same", "Go on because what cleared before the index clears afterwards.", "The dog's tail now passes elsewhere, where nobody has looked."},
+			{"listen", "Start slowly and listen for contact.", "The first contact at any speed bends the dog or breaks the tool."},
+			{"reach", "Reach past the dog at low speed to feel the gap before the cut.", "Never reach past a running dog: it takes sleeve and arm."},
+		},
+		Hazard: "A dog's tail strikes slide, tool or hand.", Source: CommonPractice, Needs: "holder",
+	},
+	{
+		ID: "index-isolate", Skill: SafeMultiStart, Topic: "indexing",
+		Says:  []string{"Start 1 is finished and {part} has to be turned to its next station on {lathe}.", "The work on {lathe} is to be set against another jaw for the next start."},
+		Right: does("Stop the spindle, withdraw the tool, isolate, then go near the work.", "Mark the station that was used while the dog is still in it.", "Tighten what was loosened and only then give it power."),
+		Wrong: []Action{
+			{"stop-only", "Stop with the lever and turn the work over quickly.", "A knock on the lever turns the chuck with both hands in it."},
+			{"tool-in", "Leave the tool in its groove to keep the place, and turn the work.", "Turned against the tool, the work breaks it or jumps out."},
+			{"jog", "Let the motor bring the next jaw round.", "With a hand at jaw or dog the motor is never used."},
+		},
+		Hazard: "A knock on the start lever turns dog and chuck under the hands.", Source: CommonPractice, Needs: "holder",
+	},
+	{
+		ID: "stud-open", Skill: SafeMultiStart, Topic: "indexing",
+		Says:  []string{"For the next start teeth of the stud gear of {lathe} are counted with the cover open.", "The cover of {lathe} is open, and the stud gear is to be let by, tooth after tooth."},
+		Right: does("Isolate first and open the cover after it.", "Mark the meshing teeth on both wheels while they are still together.", "Turn the spindle by hand and forward only."),
+		Wrong: []Action{
+			{"power", "Leave the power on, since the spindle is only turned by hand.", "Power and open wheels together need one touch to crush a finger."},
+			{"no-mark", "Count without marks, the number of teeth is small.", "Out of mesh, nobody finds the tooth again, and the next pass cuts a false groove."},
+			{"cover", "Leave the cover off until the last start, it is needed again soon.", "In between the train runs, open, at knee and sleeve height."},
+		},
+		Hazard: "Open change wheels crush fingers and wind up sleeves.", Source: sourceHSG, Needs: "stud-gear",
+	},
+	{
+		ID: "slide-index", Skill: SafeMultiStart, Topic: "indexing",
+		Says:  []string{"The next start of {part} is set with the top slide, parallel to the bed, on {lathe}.", "The top slide of {lathe} is to be moved on by one pitch for the second start."},
+		Right: does("Withdraw the tool and let the spindle stand before the slide is moved.", "Take the backlash out with the travel and lock the slide.", "See that slide and tool still clear chuck and dog in the new place."),
+		Wrong: []Action{
+			{"in-cut", "Move the slide before the tool is withdrawn so that the place cannot slip away.", "The flank stops the slide: tool or work gives way."},
+			{"against", "Move the slide on from whichever side is quicker.", "With the backlash on the wrong side the cutting force pushes the tool on in the cut."},
+			{"unlocked", "Leave the slide unlocked because start 3 needs the same in a few minutes.", "An unlocked slide creeps under the cut into the neighbouring groove."},
+			{"running", "Move the slide before the spindle stands because the handle is on the outside.", "The handle's hand passes close to chuck and dog."},
+		},
+		Hazard: "A slide that moves in the cut drives the tool into the next groove's ridge.", Source: CommonPractice, Needs: "compound",
+	},
+	{
+		ID: "slide-chuck", Skill: SafeMultiStart, Topic: "indexing",
+		Says:  []string{"For four starts the top slide of {lathe} moves three pitches toward the chuck; start 1 ended close to the jaws.", "With every start the top slide brings the tool nearer to the chuck of {lathe}."},
+		Right: does("Check before start 1 that the last start still clears the jaws by one lead or more.", "Set the mark for the carriage anew for every start.", "Run a dry pass after each move."),
+		Wrong: []Action{
+			{"same-mark", "Use the mark of start 1 for all starts.", "The tool is further on by the slide's move: at the old mark it is already past the end."},
+			{"later", "Look at the clearance when start 4 comes.", "Then three starts are cut and the fourth cannot be."},
+			{"jaws", "Let the tool pass between the jaws, if the speed is low.", "Turning jaws leave no gap."},
+		},
+		Hazard: "The tool of the last start runs into the jaws.", Source: CommonPractice, Needs: "compound",
+	},
+	{
+		ID: "long-lead", Skill: SafeMultiStart, Topic: "run-out",
+		Says:  []string{"{part} gets a thread of many starts; its pitch is small and its lead large. The groove is narrow.", "A thread of several starts with a long lead ends in a narrow groove of {part}."},
+		Right: does("Reckon the carriage speed with the lead and not with the pitch.", "Set the greatest speed from lead, groove and reaction, and the next lower one of the lathe.", "Refuse the job if even the lowest speed overruns the room."),
+		Wrong: []Action{
+			{"pitch", "Choose the speed that served a single-start thread of this pitch.", "The carriage is faster by the number of starts, and the groove no wider."},
+			{"nearest", "Take the nearest speed, even a little above the figure.", "Above the figure the half-nut is not open when the groove ends."},
+			{"feel", "Begin fast and see whether the hand can follow.", "The first pass that it cannot follow ends in the shoulder."},
+		},
+		Hazard: "A long lead takes the carriage into the shoulder before the hand has moved.", Source: CommonPractice,
+	},
+	{
+		ID: "coast-long", Skill: SafeMultiStart, Topic: "run-out",
+		Says:  []string{"The half-nut stays closed for a lead of several pitches on {lathe}, which coasts after every stop.", "{lathe} coasts three turns, the lead is long, and the half-nut must stay closed."},
+		Right: does("Add lead times coasting turns to the overrun.", "Measure the coasting at the speed that will be used.", "Choose a speed at which the overrun fits the room."),
+		Wrong: []Action{
+			{"spindle", "Count the reaction only, the spindle is off after that.", "Coasting, the closed half-nut takes the carriage on by a lead a turn."},
+			{"unknown", "Take coasting as zero, as long as nobody has measured it.", "An unknown figure is no permission."},
+			{"open", "Open the half-nut in the last moment before the shoulder.", "Then the start is lost, and the hand was needed at the tool."},
+		},
+		Hazard: "Every turn of coasting is a lead of travel into shoulder or chuck.", Source: CommonPractice,
+	},
+	{
+		ID: "varies", Skill: SafeMultiStart, Topic: "pick-up",
+		Says:  []string{"One line of the dial on {lathe} always finds some start of {part}, but not always the same one.", "The table says of a dial line of {lathe}: varies."},
+		Right: does("Never use that line.", "Use a line that always comes back to the same start, or keep the half-nut closed.", "Write the line for each start on the bench card."),
+		Wrong: []Action{
+			{"any", "Use the line all the same because every start gets cut in the end.", "The depth set for one start is then cut into another that is behind: the tool breaks."},
+			{"shallow", "Use that line for the light passes only.", "The light passes already mix the starts up."},
+			{"count", "Use that line and count the turns of the dial so as to know which start is due.", "One turn missed, and the tool meets a ridge at depth."},
+		},
+		Hazard: "A line that varies brings the tool to a start that is not as deep.", Source: CommonPractice, Needs: "dial",
+	},
+	{
+		ID: "settings-stay", Skill: SafeMultiStart, Topic: "pick-up",
+		Says:  []string{"Two of three starts of {part} are done, and somebody needs {lathe} for a short facing cut.", "Between start 2 and start 3 the feed reverse of {lathe} would be handy for another job."},
+		Right: does("Leave gearbox, reverse, dial and train as they are until the last start is done.", "Hang a note on the lathe that the setting must stay.", "If it was changed after all, pick up a finished groove anew before cutting."),
+		Wrong: []Action{
+			{"back", "Lend the lathe because all levers can be put back as they were before.", "Put back, the train meshes on another tooth: the next pass runs beside its groove."},
+			{"dial-out", "Swing the dial out of mesh for protection, and in again later.", "Meshed again on another tooth, its lines mean other starts."},
+			{"only-feed", "Use only the feed reverse, which has nothing to do with the thread itself.", "Shifted, it loses the relation of spindle and leadscrew."},
+		},
+		Hazard: "A train that was moved brings the tool onto the ridge at full depth.", Source: CommonPractice,
+	},
+	{
+		ID: "centre-disturbed", Skill: SafeMultiStart, Topic: "pick-up",
+		Says:  []string{"Between two starts {part} is taken out of the centres of {lathe}, to try its nut.", "{part} sits between centres, half of its starts cut, and is to be tried in its nut."},
+		Right: does("Mark the dog's place and put it back against the same face.", "Leave the soft centre where it was trued.", "Scratch along a finished groove to see that it is met again."),
+		Wrong: []Action{
+			{"turned", "Put the dog back wherever there is a good face.", "Then every start lies elsewhere than the grooves that are cut."},
+			{"hot", "Tighten the tailstock hard, so that nothing shifts any more.", "A centre that is too tight runs hot and seizes in the work."},
+			{"running", "Try the nut with the work turning slowly between centres.", "A nut that jams drives work and hand round, and off the centres."},
+		},
+		Hazard: "Work that is put back differently is cut across its own grooves.", Source: CommonPractice, Needs: "holder",
+	},
+	{
+		ID: "dog-tail", Skill: SafeMultiStart, Topic: "hands",
+		Says:  []string{"The tail of the dog on {part} stands out beyond the drive plate of {lathe}.", "{part} turns between centres on {lathe}, its dog unguarded; the oil can is behind it."},
+		Right: does("Put a guard round the tail while the spindle still stands.", "Reach past it only when the spindle stands.", "Use a dog with a short tail or a safety plate."),
+		Wrong: []Action{
+			{"slow", "Reach past the dog at low speed, where one sees the tail come.", "A sleeve is caught by what is seen just as well; a turning clamp pulled a man in."},
+			{"tape", "Wrap tape round the tail before starting, so that all is smooth.", "A smooth tail still strikes."},
+			{"chalk", "Paint the tail with chalk, so that everybody takes care.", "Chalk is no guard."},
+		},
+		Hazard: "A turning dog strikes hands and winds up sleeves.", Source: sourceKY, Needs: "holder",
+	},
+	{
+		ID: "burrs", Skill: SafeMultiStart, Topic: "hands",
+		Says:  []string{"The starts of {part} begin with thin feather edges at its end.", "All starts of {part} are cut, and its end face shows sharp lips."},
+		Right: does("Stop, wind the tool away, and deburr with a file on a handle or a scraper.", "Use a brush, not a finger, to clear the grooves.", "Warn whoever takes the part next."),
+		Wrong: []Action{
+			{"finger", "Feel with a fingertip where the starts begin.", "Feather edges cut to the bone without being felt at once."},
+			{"rag", "Wipe the thread with a rag at the lowest speed before unclamping.", "The starts screw the rag in, and the hand with it."},
+			{"emery-loop", "Wrap emery round the end and let the work turn once.", "Wrapped abrasive grabs and breaks fingers."},
+		},
+		Hazard: "Feather edges cut fingers; turning starts screw cloth in.", Source: CommonPractice,
+	},
+	{
+		ID: "measure-early", Skill: SafeMultiStart, Topic: "hands",
+		Says:  []string{"One start of three on {part} is at depth, and somebody wants to measure over wires.", "With only some starts cut, the pitch diameter of {part} is to be checked in {lathe}."},
+		Right: does("Bring all starts to the same stop first, then measure at a standstill.", "Go by the infeed reading until then.", "Keep the finishing cuts of all starts for after the measuring."),
+		Wrong: []Action{
+			{"wires", "Measure now and correct the depth before the next start.", "With some starts only, wires sit in grooves that are a lead apart: the figure is false, and the next cut too deep."},
+			{"turning", "Hold the micrometer on while the work turns over slowly, to find the grooves.", "Turning starts screw wires and micrometer along, and the hand."},
+			{"deeper", "Cut the first start deeper until the nut fits.", "A nut cannot fit before all starts are cut: the first one is ruined."},
+		},
+		Hazard: "A false figure leads to a cut that is too deep, in one start only.", Source: CommonPractice,
+	},
+	{
+		ID: "reground", Skill: SafeMultiStart, Topic: "pick-up",
+		Says:  []string{"The tool broke in start 2 of {part}; another one has been ground to the same form.", "Between two starts on {lathe} the tool has been reground."},
+		Right: does("Pick it up in a finished groove, slack taken out, spindle still.", "Set the collars to zero anew.", "Follow the groove with a light pass and look at it."),
+		Wrong: []Action{
+			{"old", "Go on at the readings of before, as the form is the same.", "It does not stand where the old one did: the next pass is too deep or beside the groove."},
+			{"new-start", "Begin the next start with the new tool and leave this one.", "The starts then differ in place by whatever the tool was moved."},
+			{"running", "Bring the tool into the groove with the work turning, where the flanks guide the edge.", "A tool fed onto a turning thread meets the ridge and breaks."},
+		},
+		Hazard: "A moved tool meets the ridge beside its groove.", Source: CommonPractice,
+	},
+	{
+		ID: "flank-clearance", Skill: SafeMultiStart, Topic: "new-start",
+		Says:  []string{"A tool that cut single-start threads is to cut {part}, whose lead angle is steep.", "For the steep thread of {part} the usual threading tool of {lathe} is at hand."},
+		Right: does("Grind the leading flank to keep its clearance at the lead angle of the minor diameter.", "Check the clearance of the flank at the work itself.", "Ask for another tool if this one cannot be ground so far."),
+		Wrong: []Action{
+			{"usual", "Use the tool as before because the form of the groove is the same at any lead.", "Its leading flank rubs on the rising helix, heats and breaks."},
+			{"depth", "Use the tool with smaller cuts and more of them so that no flank rubs on the helix.", "A flank without clearance rubs at any depth."},
+			{"tilt", "Tilt the tool in the post until the leading flank looks free from above.", "Tilted, it is off centre height and digs in."},
+		},
+		Hazard: "A flank without clearance rubs, digs in and breaks.", Source: CommonPractice,
+	},
+	{
+		ID: "carriage-shift", Skill: SafeMultiStart, Topic: "indexing",
+		Says:  []string{"For the next start the half-nut of {lathe} is opened and the carriage moved back by a measured way.", "The carriage of {lathe} is to be shifted by a counted number of leadscrew threads."},
+		Right: does("Stop the spindle and withdraw the tool before the half-nut is opened.", "Move against the travel and measure from a fixed face.", "Check that the shift is a whole number of leadscrew threads."),
+		Wrong: []Action{
+			{"running", "Shift the carriage before the spindle stands and drop the nut in at the next chance.", "It fits at every leadscrew thread, and nearly all of them are wrong."},
+			{"force", "Press on the lever if the nut does not close at the place.", "A forced half-nut strips or pulls the carriage off the measured place."},
+			{"tool-in", "Leave the tool at depth, only the carriage moves.", "It tears along the ridges, or the carriage cannot move at all."},
+		},
+		Hazard: "A wrong shift sends the tool across the grooves at depth.", Source: CommonPractice, Needs: "half-nut",
+	},
+	{
+		ID: "tired-count", Skill: SafeMultiStart, Topic: "new-start",
+		Says:  []string{"Start 3 of 4 on {part} is being cut, it is late, and you do not know whether this was pass 7 or 8.", "You were called away in start 2 of {part}, and the bench card was not ticked."},
+		Right: does("Stop and find it out from collar and groove.", "If it cannot be known, take the smaller depth.", "Tick every start and pass as soon as it is done."),
+		Wrong: []Action{
+			{"deeper", "Take the larger depth, which saves a pass if 8 was cut before.", "If it was 7, two cuts are taken in one, and the tool digs in."},
+			{"start", "Go on to the next start and come back later.", "Then two starts are unknown instead of one."},
+			{"faster", "Raise the speed to be done before closing time.", "Haste and a lost count meet in the shoulder."},
+		},
+		Hazard: "A lost count ends as a double cut.", Source: CommonPractice,
+	},
+	{
+		ID: "two-people", Skill: SafeMultiStart, Topic: "hands",
+		Says:  []string{"Two learners share the thread on {part}: one at the half-nut, one at the cross-slide of {lathe}.", "A friend offers to work the stop lever of {lathe}, while you withdraw the tool from {part}."},
+		Right: does("Let one person alone work the lathe; the other watches from outside its reach.", "Agree who may start it, and that only they touch the levers.", "Practise dry until one person does both with two hands."),
+		Wrong: []Action{
+			{"share", "Share the levers, two are quicker than one.", "Each waits for the other, and the shoulder waits for neither."},
+			{"call", "Share them and call out the moment.", "A call takes as long as the reaction that it asks for: the overrun doubles."},
+			{"behind", "Have the other one stand behind the headstock and watch the chuck.", "There turn spindle end and clamps without a guard."},
+		},
+		Hazard: "Two pairs of hands at one lathe start it on each other.", Source: sourceWorkshop,
+	},
+	{
+		ID: "buttress-swing", Skill: SafeMultiStart, Topic: "new-start",
+		Says:  []string{"The top slide of {lathe} has been swung for the infeed of {part}, and its handle now points to the tailstock or the chuck.", "After the top slide was set at an angle on {lathe}, its handle stands nearer to the turning dog."},
+		Right: does("Turn the spindle by hand and see that dog and jaws pass the handle.", "Check the whole travel with the tool clear.", "Choose a plan that feeds with the cross-slide if the handle is in the way."),
+		Wrong: []Action{
+			{"narrow", "Leave the slide because a finger's width of room is enough.", "A hand needs more room than a handle."},
+			{"remove", "Take the handle off and turn the screw with pliers.", "Pliers beside a turning dog slip into it."},
+			{"hold", "Keep a hand on the handle during the pass, to pull back before the dog.", "Then the hand is struck."},
+		},
+		Hazard: "The handle of a swung slide brings the hand to dog and jaws.", Source: CommonPractice, Needs: "compound",
+	},
+}

@@ -1,0 +1,247 @@
+package curriculum
+
+var threadingSituations = []Situation{
+	{
+		ID: "speed-from-turning", Skill: SafeThreading, Topic: "run-out",
+		Says:  []string{"{part} has been turned to size at a good turning speed on {lathe}; now a thread is to be cut up to a shoulder.", "The blank of {part} is done and the lever of {lathe} is still at the turning speed. The thread ends at a shoulder."},
+		Right: does("Work out the run-out figure from lead, groove and reaction first.", "Set a speed below the figure that lead and groove allow.", "Choose a slower speed still for the first try.", "Run dry passes with the tool clear of the metal."),
+		Wrong: []Action{
+			{"same", "Keep the turning speed because the cut in a thread is much lighter.", "What counts is not the cut but the carriage: it goes one lead in every turn towards the shoulder."},
+			{"watch", "Keep the speed and be quick at the lever.", "No hand is quicker than its reaction, and the carriage runs on meanwhile."},
+			{"depth", "Keep the speed for the first light passes and lower the lever before the deep ones.", "The first pass meets the shoulder as fast as the last one."},
+			{"pitch", "Set the speed by the pitch in a table for turning feeds.", "Feeds for turning are tenths of a thread's lead: the carriage is that much faster."},
+		},
+		Hazard: "Tool and carriage run into the shoulder before the hand has moved.", Source: CommonPractice, Needs: "half-nut",
+	},
+	{
+		ID: "no-groove", Skill: SafeThreading, Topic: "run-out",
+		Says:  []string{"The drawing of {part} shows a thread up to a shoulder and no groove.", "A thread on {part} must end close to a shoulder; nobody has cut a groove."},
+		Right: does("Ask whether a groove, a drilled relief or a shorter thread is allowed.", "Make a clear mark at which the tool is withdrawn, far enough from the shoulder.", "Work out where the tool still is when hand and spindle have reacted.", "Refuse to begin until it is known what lies beyond the thread."),
+		Wrong: []Action{
+			{"by-eye", "Watch the shoulder closely at every pass and withdraw the tool just before it is reached.", "By eye every pass ends elsewhere, and one of them in the shoulder."},
+			{"slow-last", "Cut fast and slow down by the lever near the end.", "Changing speed under cut takes the hand away that has to withdraw."},
+			{"stop-clamp", "Clamp a stop to the bed for the carriage to run against when the thread is long enough.", "With the half-nut closed a fixed stop breaks nut, leadscrew or gears."},
+		},
+		Hazard: "Without groove or mark the tool ends in the shoulder at full depth.", Source: CommonPractice,
+	},
+	{
+		ID: "mark-or-groove", Skill: SafeThreading, Topic: "run-out",
+		Says:  []string{"The thread on {part} ends at a mark on plain stock, with free room behind it; the half-nut stays closed on {lathe}.", "There is a mark where the thread on {part} ends, no groove, and the half-nut of {lathe} is kept closed."},
+		Right: does("Withdraw the tool at the mark while the work still turns, then let the spindle stand.", "Begin to act at the mark and not behind it.", "Try the withdrawal in dry passes first."),
+		Wrong: []Action{
+			{"stop-first", "Switch off at the mark and withdraw when the spindle stands.", "Running down, the spindle drags the tool on through uncut metal."},
+			{"past", "Let the tool run a turn past the mark so that the thread is full.", "Behind the mark lies uncut metal at full depth: the tool breaks there."},
+			{"reverse", "Reverse at the mark, the tool then comes back by its own track.", "Reversed in the cut, backlash takes the tool off its track and tears the thread."},
+		},
+		Hazard: "On a mark alone a coasting spindle drags the tool into full metal.", Source: CommonPractice,
+	},
+	{
+		ID: "groove-shoulder", Skill: SafeThreading, Topic: "run-out",
+		Says:  []string{"The thread on {part} runs into a groove in front of a shoulder; {lathe} must keep its half-nut closed.", "At the end of each pass the tool on {lathe} enters a groove, with a shoulder behind it. The half-nut is not opened."},
+		Right: does("Stop the spindle as the tool enters the groove, then withdraw, then reverse.", "Know how many turns the spindle coasts at this speed.", "Choose the speed so that the coasting ends within the groove."),
+		Wrong: []Action{
+			{"withdraw-first", "Wind the tool out first with a quick hand and stop the spindle only when it is clear.", "While the hand winds, the carriage goes on toward the shoulder: in the groove the tool harms nothing."},
+			{"reverse-now", "Reverse at once because the tool then leaves the groove by itself and no hand is needed.", "Reversed with the tool in, it meets the thread off its track."},
+			{"coast-guess", "Count the coasting as one turn, as on most lathes.", "Coasting differs with lathe, chuck and speed: measure it at that speed."},
+		},
+		Hazard: "The closed half-nut takes the carriage on for every turn that the spindle coasts.", Source: "F. D. Jones, Turning and Boring, 1914: stop, withdraw, reverse",
+	},
+	{
+		ID: "dry-passes", Skill: SafeThreading, Topic: "run-out",
+		Says:  []string{"Speed and gears for the thread on {part} are set on {lathe}. It is the learner's first thread.", "Everything is set on {lathe} for a thread on {part}, and the first pass is due."},
+		Right: does("Run three passes in the air up to the mark, tool clear.", "Practise lever and cross-slide until both hands do it alike each time.", "Lower the speed if one of the dry passes ran over."),
+		Wrong: []Action{
+			{"light", "Begin with a very light cut, that is as good as a dry pass.", "A light cut that runs over still ends in the shoulder."},
+			{"half", "Try the lever several times with the spindle stopped and begin when it moves easily.", "At a standstill nothing shows how fast the carriage comes."},
+			{"one-good", "Start as soon as one dry pass out of several went well.", "One in several is the share of passes that will end well, too."},
+		},
+		Hazard: "The speed of the carriage is met for the first time with the tool in the metal.", Source: "proposal of this project: three dry passes; otherwise common practice, no source",
+	},
+	{
+		ID: "late-hand", Skill: SafeThreading, Topic: "run-out",
+		Says:  []string{"On {lathe} the tool ran over the mark by a lead in the last pass; nothing broke.", "The last pass on {part} ended a full turn too late. The thread looks fine."},
+		Right: does("Stop and find out why it came too late.", "Set a lower speed and run it dry again.", "Move the mark back and keep the room behind it."),
+		Wrong: []Action{
+			{"luck", "Go on and pay more attention.", "What happened once at this speed happens again, deeper."},
+			{"deeper", "Take a deeper cut, so that fewer passes are needed.", "A deeper pass that runs over breaks the tool."},
+			{"room", "Go on, there evidently was room enough.", "The room that is left is now shorter by what was cut."},
+		},
+		Hazard: "A near miss at one pass is a crash at one of the next.", Source: CommonPractice,
+	},
+	{
+		ID: "internal-blind", Skill: SafeThreading, Topic: "run-out",
+		Says:  []string{"An internal thread in a blind bore of {part} is to be cut on {lathe}.", "{part} has a blind bore, and a thread is wanted nearly to its bottom."},
+		Right: does("Mark the depth on the boring bar or the slide, where it can be seen.", "Cut a groove at the bottom or end the thread well short of it.", "Know that withdrawing means moving toward the axis, and practise it dry.", "Run slower than for an external thread."),
+		Wrong: []Action{
+			{"listen", "Go by the sound of the cut and stop as soon as it changes near the bottom of the bore.", "When it is heard, the bar is already driven into the bottom."},
+			{"outward", "At the end of every pass wind the cross-slide toward you as for any other thread.", "Inside, that drives the tool deeper into the wall."},
+			{"chips", "Let the chips collect and blow them out after the last pass.", "Chips at the bottom are packed before the tool and break it early."},
+		},
+		Hazard: "In a blind bore tool and bar are driven into the bottom, unseen.", Source: CommonPractice,
+	},
+	{
+		ID: "left-hand", Skill: SafeThreading, Topic: "run-out",
+		Says:  []string{"A left-hand thread on {part} is cut on {lathe}, away from the headstock; the tailstock supports the work.", "For a left-hand thread on {part} the carriage of {lathe} travels to the tailstock."},
+		Right: does("See that tool, slide and carriage pass the tailstock for the whole run-out.", "Cut a starting groove at the headstock end for the tool to begin in.", "Run dry passes to the end on the tailstock side."),
+		Wrong: []Action{
+			{"chuck-side", "Watch the chuck as for any thread because that is the end where tools run into jaws.", "Here the run-out is at the other end, where the tailstock is."},
+			{"plunge", "Feed the tool in at the chuck end while the work turns.", "Fed into full metal without a groove the tool breaks, close to the jaws."},
+			{"centre", "Pull the centre back a little when the tool comes.", "Work that loses its centre in the cut climbs out."},
+		},
+		Hazard: "The carriage runs into tailstock or centre.", Source: CommonPractice,
+	},
+	{
+		ID: "metric-on-inch", Skill: SafeThreading, Topic: "half-nut",
+		Says:  []string{"A metric thread on {part} is cut on a lathe whose leadscrew is inch; somebody wants to open the half-nut after the first pass.", "The leadscrew is inch, the thread on {part} metric, and no line of the dial serves."},
+		Right: does("Keep the half-nut closed until the thread is finished.", "At the end of a pass bring spindle and tool to a safe stop, then run back in reverse.", "Put a note or a clip on the lever."),
+		Wrong: []Action{
+			{"same-line", "Open the nut after every pass and close at the same line as before.", "No line of that dial comes back to this thread: the second pass cuts across the first."},
+			{"chalk", "Open the nut and find the place again by chalk marks on chuck and bed.", "Marks by eye are off by more than a groove: the tool meets the ridge."},
+			{"quick", "Open the nut quickly just before the end, and go on after that.", "In need open it, but then the thread is lost until the tool is picked up anew."},
+		},
+		Hazard: "Closed at the wrong place, the half-nut sends the tool across the ridges at full depth.", Source: "F. D. Jones, Turning and Boring, 1914: stop, withdraw, reverse", Needs: "half-nut",
+	},
+	{
+		ID: "forced-nut", Skill: SafeThreading, Topic: "half-nut",
+		Says:  []string{"The half-nut lever of {lathe} does not go down when the dial line comes up.", "At the line the half-nut of {lathe} resists and will not close."},
+		Right: does("Take the hand off and let the next line come.", "Look whether the feed is still in: half-nut and feed exclude each other.", "Stop and see whether dial and leadscrew mesh."),
+		Wrong: []Action{
+			{"press", "Press on until the lever drops in by itself.", "It drops in at any thread of the leadscrew, not at yours."},
+			{"both", "Engage the feed before closing, so that the carriage moves and the nut can slip in.", "Feed and half-nut together break the apron."},
+			{"strike", "Give the lever a short blow.", "A nut half on its threads is stripped, or jumps out under cut."},
+		},
+		Hazard: "A forced half-nut strips, or closes on a wrong thread.", Source: CommonPractice, Needs: "half-nut",
+	},
+	{
+		ID: "unknown-line", Skill: SafeThreading, Topic: "half-nut",
+		Says:  []string{"After a break nobody knows at which line of the dial the last pass on {part} was begun.", "You take over a half-cut thread on {lathe}; the dial shows four lines and the note is lost."},
+		Right: does("Pick the tool up in the groove with the half-nut closed and the spindle still.", "Work out from lead and leadscrew which lines serve for it.", "Try the first pass clear of the work and look where the tool runs."),
+		Wrong: []Action{
+			{"guess", "Try one line after another with a light cut until the tool falls into the groove.", "Each wrong line cuts a false groove over the thread."},
+			{"one", "Take line 1 because everybody begins a thread at that one.", "The line is what the job was begun on, not a custom."},
+			{"deep", "Close at any line, the groove leads the tool.", "A groove does not lead a tool that is driven elsewhere: one of the two breaks."},
+		},
+		Hazard: "A wrong line puts the tool onto the ridge at the depth of the pass.", Source: CommonPractice, Needs: "dial",
+	},
+	{
+		ID: "hands-places", Skill: SafeThreading, Topic: "hands",
+		Says:  []string{"A pass on {part} is under way on {lathe}, and a long chip curls over the work.", "In the middle of a threading pass on {lathe} chips gather in front of the tool."},
+		Right: does("Keep one hand at the half-nut or stop lever and one at the cross-slide.", "Clear the chip after the pass, spindle stopped, with a hook.", "If it is dangerous, withdraw the tool and stop."),
+		Wrong: []Action{
+			{"brush", "Brush it away from the back of the lathe with the hand that is free at the moment.", "No hand is free in a threading pass, and a brush is drawn in beside the tool."},
+			{"oil", "Wash the chip off with the oil can held close to the tool.", "The spout is caught in the groove and pulls can and hand along."},
+			{"blow", "Bend down and blow the chip off.", "A face at the work meets chip and chuck."},
+		},
+		Hazard: "The hand that clears a chip is missing at the lever when the shoulder comes.", Source: CommonPractice,
+	},
+	{
+		ID: "leadscrew-clothes", Skill: SafeThreading, Topic: "hands",
+		Says:  []string{"While threading you lean over the bed of {lathe} to see the tool better; the leadscrew turns below.", "The leadscrew of {lathe} turns openly along the bed, and the thread on {part} is hard to see."},
+		Right: does("Stand back and look from the front with a lamp or a glass on a stand.", "Fasten hair and cords and close the coat while all stands.", "Look closely only when spindle and leadscrew stand."),
+		Wrong: []Action{
+			{"slow-screw", "Lean over the bed without worry since the leadscrew turns slowly and is smooth with oil.", "Slow as it is, it winds up hair and does not stop: a student was killed by one."},
+			{"coat", "Let the coat hang open so that it does not tighten.", "An open coat hangs exactly where the leadscrew is."},
+			{"kneel", "Kneel down in front of the bed to have the eyes at the height of the work.", "Then hair and collar are at the height of leadscrew and feed rod."},
+		},
+		Hazard: "An exposed leadscrew caught a student's hair and killed the student.", Source: sourceOSHA,
+	},
+	{
+		ID: "nut-try", Skill: SafeThreading, Topic: "hands",
+		Says:  []string{"The thread on {part} should be nearly done; a nut lies ready to try it.", "You want to know whether the nut goes on the thread of {part} in {lathe}."},
+		Right: does("Stop, wind the tool well away, and try the nut by hand.", "Deburr the first turn and then try the nut on it.", "Mark where infeed and carriage were, in order to go on."),
+		Wrong: []Action{
+			{"power", "Hold the nut and let the spindle screw the thread in slowly.", "The nut jams and takes the hand round."},
+			{"wrench", "Turn the nut on with a wrench in back gear.", "A wrench on turning work strikes the bed, with the hand between."},
+			{"tool-in", "Leave the tool in its groove, so that the place is not lost.", "The knuckles then turn the nut along a sharp tool."},
+		},
+		Hazard: "A nut that jams on turning work takes fingers and wrench round.", Source: CommonPractice,
+	},
+	{
+		ID: "wires", Skill: SafeThreading, Topic: "hands",
+		Says:  []string{"The thread on {part} is to be measured over wires in {lathe}.", "Three wires and a micrometer are ready; {part} is still in {lathe}."},
+		Right: does("Stop and see that the lever cannot start the spindle.", "Hold the wires with grease or a rubber band, the tool wound away.", "Put something soft on the bed for wires that drop."),
+		Wrong: []Action{
+			{"coast", "Begin when the spindle is nearly still.", "Nearly still work pulls wire and fingers into the gap."},
+			{"jog", "Turn the work on with the motor to reach the next place.", "With hands and wires on it, work is turned by hand only."},
+			{"tool", "Rest the hand on the tool for steadiness.", "A resting hand slips along the edge."},
+		},
+		Hazard: "Wires, micrometer and fingers are drawn in by work that turns.", Source: CommonPractice,
+	},
+	{
+		ID: "emery-thread", Skill: SafeThreading, Topic: "hands",
+		Says:  []string{"The crests of the thread on {part} are sharp, and a strip of emery lies there.", "Burrs on the fresh thread of {part} are to be taken off in {lathe}."},
+		Right: does("Chase the crests with a light pass or a file made for it, clear of the chuck.", "Use a stiff brush with the spindle stopped.", "Hold abrasive on a stick that can let go, never round the work."),
+		Wrong: []Action{
+			{"strip", "Lay the strip into the groove with two fingers and let the work pull it along to the end.", "A thread screws the strip in and draws the fingers after it."},
+			{"wool", "Use steel wool in the hand.", "Steel wool catches on the crests and winds up."},
+			{"thumb", "Feel for burrs with the thumb while it turns.", "A turning thread is a saw, and it pulls."},
+		},
+		Hazard: "A thread pulls in cloth and fingers far faster than plain work.", Source: sourceMCA,
+	},
+	{
+		ID: "reverse-chuck", Skill: SafeThreading, Topic: "reverse",
+		Says:  []string{"{lathe} has a chuck that is screwed onto the spindle, and the thread on {part} is cut with the half-nut closed, back in reverse.", "The carriage is run back in reverse after every pass; the spindle nose is threaded."},
+		Right: does("See that the chuck is secured against unwinding, or ask for a lathe whose nose has no thread.", "Let the spindle stand and then reverse it at a low speed.", "Take no cut in reverse."),
+		Wrong: []Action{
+			{"hard", "Tighten the chuck beforehand with a good blow on a bar so that it cannot come loose again.", "What is tightened by a blow is loosened by a sudden reverse."},
+			{"fast", "Run back fast to save time because there is no cut on the way.", "The faster the reverse, the greater the pull that unwinds the chuck."},
+			{"brake", "Reverse at once from forward, as a brake.", "That is the very jerk which unwinds it."},
+		},
+		Hazard: "A chuck that unwinds in reverse falls from the spindle, turning.", Source: CommonPractice,
+	},
+	{
+		ID: "reverse-in-cut", Skill: SafeThreading, Topic: "reverse",
+		Says:  []string{"At the end of a pass on {part} the spindle of {lathe} stands, the tool still in the groove of the thread.", "The spindle has stopped with the tool in the thread, half-way along {part}."},
+		Right: does("Withdraw the tool before the spindle turns back.", "Note the collar reading and wind the tool out by it.", "Reverse only when nothing touches."),
+		Wrong: []Action{
+			{"track", "Reverse with the tool in place so that it goes back on its own track.", "Backlash in the train moves it off the track: it tears the thread or breaks."},
+			{"half-out", "Withdraw by half the depth because that frees it.", "Half in is still in: the flank catches in reverse."},
+			{"open", "Open the half-nut instead and pull the carriage back.", "With the tool in the groove the carriage cannot move along, and the pick-up is lost."},
+		},
+		Hazard: "Reversed in the groove, the tool is pushed off its track and breaks.", Source: "F. D. Jones, Turning and Boring, 1914: stop, withdraw, reverse",
+	},
+	{
+		ID: "set-in-return", Skill: SafeThreading, Topic: "reverse",
+		Says:  []string{"The carriage of {lathe} runs back in reverse, and time can be saved by setting the next depth now.", "While the spindle turns in reverse you could already bring the tool in for the next pass on {part}."},
+		Right: does("Wait until the tool is beyond the beginning of the work and the spindle stands.", "Read the next depth from the plan meanwhile, hands off the infeed.", "Check the collar again when it has been set."),
+		Wrong: []Action{
+			{"now", "Set it during the return because the tool is withdrawn by more than that.", "One turn of the handle too many and the tool is dragged along the thread backwards."},
+			{"start", "Set the depth in the first turns of the next pass, before the tool cuts.", "Then the depth is whatever the hand has reached when the work comes."},
+			{"feel", "Feed in until the tool touches, with the work in reverse.", "Touched in reverse, the tool is lifted and chips at its edge."},
+		},
+		Hazard: "Set in during the return, the tool is dragged backwards through the thread.", Source: CommonPractice,
+	},
+	{
+		ID: "gears-of-before", Skill: SafeThreading, Topic: "half-nut",
+		Says:  []string{"The chart of {lathe} has been followed, and the thread on {part} can begin.", "The levers of {lathe} are set by the chart. Nobody has cut this thread here before."},
+		Right: does("Take a light scratch over the length and stop.", "Measure the lead of the scratch over several turns.", "Work out the carriage speed for the lead that is set."),
+		Wrong: []Action{
+			{"chart", "Trust the chart because it was made for this lathe.", "A wheel left from another job makes the chart wrong, and the carriage faster than thought."},
+			{"deep", "Begin with a real cut because a scratch is hard to see.", "If the lead is wrong, work and tool are lost."},
+			{"one", "Measure a single turn because that is quickest.", "Over one turn the error of the reading is as large as the fault looked for."},
+		},
+		Hazard: "A wrong lead drives the carriage at a speed that nobody reckoned with.", Source: CommonPractice,
+	},
+	{
+		ID: "train-open", Skill: SafeThreading, Topic: "hands",
+		Says:  []string{"A change wheel of {lathe} must be swapped for the thread on {part}.", "The end cover of {lathe} has to come off, to set another wheel."},
+		Right: does("Isolate the lathe before the cover is opened.", "Close the cover and only then give power.", "Turn the train by hand once to see that it runs free."),
+		Wrong: []Action{
+			{"stopped", "Only stop the spindle because it is a minute's work.", "A knock on the lever turns the wheels with fingers between them."},
+			{"try-open", "Try the train with the cover open before closing up, to see whether the wheels mesh.", "Running wheels draw in sleeves and fingers in a moment."},
+			{"oil", "Oil the wheels while they run so that the oil spreads.", "Spout, rag and finger are drawn in where two wheels meet."},
+		},
+		Hazard: "Fingers are crushed between change wheels.", Source: sourceHSG,
+	},
+	{
+		ID: "dull-chatter", Skill: SafeThreading, Topic: "half-nut",
+		Says:  []string{"In the last third of the depth the tool on {lathe} begins to tear the thread of {part}.", "The thread on {part} looks torn, and the tool squeals at every pass."},
+		Right: does("Stop, isolate, and look at the tool's edge.", "Pick the reground tool up in the groove and zero its collar.", "Take smaller cuts from here on."),
+		Wrong: []Action{
+			{"force", "Take one deep pass to get below the torn metal.", "A dull tool at depth breaks, or pulls the work out."},
+			{"reset", "Put the reground tool in and go on from the old collar reading.", "The old reading belongs to the old tool: the next pass goes too deep."},
+			{"oil-finger", "Rub oil into the groove with a finger before the next pass, at low speed.", "A finger on a turning thread is pulled in and cut."},
+		},
+		Hazard: "A dull tool digs in at depth, breaks and throws its pieces.", Source: CommonPractice,
+	},
+}
