@@ -6,7 +6,7 @@ import (
 )
 
 // catalogue is every skill, each after the skills it needs.
-var catalogue = slices.Concat(basicSkills, safetySkills, gearSkills, cuttingSkills, indexingSkills, toothSkills, jobSkills, decisionSkills)
+var catalogue = slices.Concat(basicSkills, safetySkills, gearSkills, cuttingSkills, indexingSkills, toothSkills, settingSkills, jobSkills, decisionSkills)
 
 // Skills returns every skill, each after the skills it needs.
 func Skills() []Skill {

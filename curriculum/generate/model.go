@@ -26,7 +26,7 @@ var registry = index(
 	designationModels, fractionModels, inchMMModels, tpiModels,
 	leadModels, startsModels, gearboxModels, gearRatioModels, gearTrainModels,
 	depthModels, infeedModels,
-	offsetModels, angleModels, stationModels, toothModels,
+	offsetModels, angleModels, stationModels, toothModels, angledModels, leftHandModels,
 	pickUpModels, dialModels,
 	diametersModels, collarModels, trapezoidalModels, leadAngleModels, flanksModels,
 	runOutModels, passModels, jobTimeModels, wiresModels, spacingModels,

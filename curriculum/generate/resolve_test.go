@@ -137,6 +137,10 @@ func agrees(t *testing.T, p curriculum.Part, v curriculum.Value, want any) bool 
 		require.True(t, ok, v)
 		f, _ := want.Float64()
 		return math.Abs(got.Float64()-f) <= 1e-11*math.Abs(f)
+	case float64: // found by trying, in many small steps
+		got, ok := p.Number(v)
+		require.True(t, ok, v)
+		return math.Abs(got.Float64()-want) <= 1e-9*math.Max(1, math.Abs(want))
 	case []int:
 		return slices.Equal(want, v.List)
 	}
