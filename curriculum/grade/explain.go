@@ -42,6 +42,10 @@ func (c *claim) judge(v *curriculum.Verdict) {
 			v.Outcome, v.Reason = curriculum.AskBack, c.otherQuantity()
 			return
 		}
+		if still := c.unconverted(); still != "" {
+			v.Outcome, v.Reason = curriculum.AskBack, still
+			return
+		}
 		v.Outcome, v.Reason = curriculum.Right, "Right."+c.surplus()
 	case c.part.Kind != curriculum.KindCount && c.compare(v, "right answer, rounded too far", c.answer, 2):
 		v.Outcome, v.Reason = curriculum.Rounding, c.rounded()
