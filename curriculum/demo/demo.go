@@ -78,7 +78,7 @@ func (f *filler) people(ctx context.Context, w workshop.Workshop, _ time.Time) e
 }
 
 // turningSkills are those that the theory of turning asks for.
-var turningSkills = []string{"collar-reading", "fractions", "inch-mm"}
+var turningSkills = []string{curriculum.SafeTurning, "collar-reading", "fractions", "inch-mm"}
 
 // candidates are the learners, from the first seat on, who are signed off or on
 // their way to it.

@@ -16,6 +16,12 @@
 // and the worst end of honest working: the asked digit's half, and what rounding
 // the intermediate results adds to it.
 //
+// Orders (order.go, order_rounds.go) are drawn from rounds: deeds that come again
+// pass by pass or start by start, and the needs between them. Where in its round
+// the lathe stands and how the thread ends decide what is safe, so no one rank of
+// the sentences is; every order that keeps the needs is right. Situations
+// (safety.go) come from the bank in package curriculum.
+//
 // The same skill, model version, seed, lathe and units give the same exercise
 // for ever, on every platform.
 package generate

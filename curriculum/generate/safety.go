@@ -38,7 +38,7 @@ var safetyModels = func() []*model {
 			ask = theOneRight
 		}
 		out = append(out, &model{
-			skill: skill, name: name, version: 1, weight: len(all),
+			skill: skill, name: name, version: 2, weight: len(all),
 			serve: func(m *machine, _ threadmath.System) string {
 				if len(m.met(all)) == 0 {
 					return "none of the situations about " + name + " can be met"
@@ -93,6 +93,7 @@ func situation(d *draw, s curriculum.Situation, ask func(*draw, *curriculum.Part
 	names := strings.NewReplacer("{part}", oneOf(d, safetyParts), "{metal}", oneOf(d, safetyMetals), "{size}", oneOf(d, safetySizes[d.units]), "{lathe}", lathe)
 	it := d.item(capital(names.Replace(oneOf(d, s.Says))))
 	it.ex.Givens.Values[GivenSituation] = s.ID
+	it.decisive = []string{GivenSituation}
 	p := curriculum.Part{ID: "a", Marks: 1, Safety: true}
 	ask(d, &p, s)
 	for i := range p.Choices {

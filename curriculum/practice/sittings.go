@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"maps"
@@ -73,16 +74,9 @@ func (s *Service) OpenSitting(ctx context.Context, a Actor, in OpeningSitting) (
 			return fail(err)
 		}
 	}
-	for _, skill := range skills {
-		seed, err := s.seed()
-		if err != nil {
-			return fail(err)
-		}
-		e, err := generate.Draw(skill, x.at.lathe.Profile, seed, generate.Options{Units: units})
-		if err != nil {
-			return fail(err)
-		}
-		out.Exercises = append(out.Exercises, e)
+	again := 0
+	if out.Exercises, again, err = s.drawSitting(ctx, x, in.Kind, skills, units); err != nil {
+		return fail(err)
 	}
 	digest, err := digestOf(out.Exercises)
 	if err != nil {
@@ -90,12 +84,108 @@ func (s *Service) OpenSitting(ctx context.Context, a Actor, in OpeningSitting) (
 	}
 	_, err = s.sign(ctx, x, func(r *signoff.Record) (any, error) {
 		out.Closes = out.Opened.Add(time.Duration(r.Settings.SittingMinutes) * time.Minute)
-		return signoff.Opened{Sitting: out.ID, Skills: skills, Closes: out.Closes.UnixMilli(), Exercises: digest},
+		return signoff.Opened{Sitting: out.ID, Skills: skills, Closes: out.Closes.UnixMilli(), Exercises: digest, Again: again},
 			r.MayOpen(in.Kind, x.who.Token, x.at.lathe.ID, x.at.operation.Slug, x.now)
 	}, func(l curriculum.Line, seen int64) (curriculum.Line, error) {
 		return s.store.OpenSitting(ctx, out, l, seen)
 	})
 	return out, err
+}
+
+// drawSitting draws an exercise for each skill with the lathe's own numbers, and for
+// the operation's safety skill as many situations as a theory test has. No two are
+// about the same situation, nor about one that the learner met in an earlier
+// sitting; again counts those that had to come again, because the bank holds no
+// more. One situation stands for the safety skill in a re-check.
+func (s *Service) drawSitting(ctx context.Context, x act, kind string, skills []string, units threadmath.System) (out []curriculum.Exercise, again int, err error) {
+	drawer, err := generate.NewDrawer(x.at.lathe.Profile)
+	if err != nil {
+		return nil, 0, err
+	}
+	met, err := s.metSituations(ctx, x)
+	if err != nil {
+		return nil, 0, err
+	}
+	for _, skill := range skills {
+		if skill != curriculum.SafetySkillOf(x.at.operation.Slug) {
+			e, err := s.drawFor(drawer, x.at.operation.Slug, skill, units)
+			if err != nil {
+				return nil, 0, err
+			}
+			out = append(out, e)
+			continue
+		}
+		seed, err := s.seed()
+		if err != nil {
+			return nil, 0, err
+		}
+		count := 1
+		if kind == signoff.SittingTheory {
+			count = signoff.SafetyItems
+		}
+		situations, more, err := drawer.DrawSituations(skill, count, seed, met, generate.Options{Units: units})
+		if err != nil {
+			return nil, 0, err
+		}
+		again += more
+		for _, e := range situations {
+			met = append(met, e.Givens.Values[generate.GivenSituation])
+			out = append(out, e)
+		}
+	}
+	return out, again, nil
+}
+
+// singleStartTries is how many seeds are tried for a thread of one start; a skill
+// whose models have none is then asked as it is.
+const singleStartTries = 8
+
+// drawFor draws an exercise for an operation: a thread of one start for single-start
+// threading, wherever the skill has such.
+func (s *Service) drawFor(drawer *generate.Drawer, operation, skill string, units threadmath.System) (curriculum.Exercise, error) {
+	opts := generate.Options{Units: units}
+	if operation == signoff.SingleStart {
+		opts.Starts = 1
+	}
+	for try := 0; ; try++ {
+		seed, err := s.seed()
+		if err != nil {
+			return curriculum.Exercise{}, err
+		}
+		if try == singleStartTries {
+			opts.Starts = 0
+		}
+		e, err := drawer.Draw(skill, seed, opts)
+		var unserved *generate.UnservedError
+		if opts.Starts == 0 || !errors.As(err, &unserved) {
+			return e, err
+		}
+	}
+}
+
+// metSituations returns the situations of the operation's earlier sittings of the
+// learner, oldest first.
+func (s *Service) metSituations(ctx context.Context, x act) ([]string, error) {
+	r, _, _, err := s.fileOf(ctx, x.Actor, x.at.learner.ID)
+	if err != nil {
+		return nil, err
+	}
+	var met []string
+	for _, id := range r.Sittings(x.who.Token, x.at.operation.Slug) {
+		t, err := s.store.Sitting(ctx, id)
+		if errors.Is(err, curriculum.ErrNotFound) {
+			continue // erased with the learner's record
+		}
+		if err != nil {
+			return nil, err
+		}
+		for _, e := range t.Exercises {
+			if situation := e.Givens.Values[generate.GivenSituation]; situation != "" {
+				met = append(met, situation)
+			}
+		}
+	}
+	return met, nil
 }
 
 // skillsFor returns the skills of an operation on a lathe in the unit system that

@@ -6,7 +6,10 @@
 // lathe by
 //
 //   - a theory test taken under supervision, drawn from the skills that this
-//     operation needs on this lathe, with every safety item right;
+//     operation needs on this lathe, five situations of the operation's own among
+//     them ([SafetyItems]), with every safety item right; a retry asks about other
+//     situations as long as the bank has some, and the line of its opening says
+//     when it has not;
 //   - two witnessed demonstrations on different days with every item of the
 //     checklist done;
 //   - a test piece whose measured sizes lie inside their limits by more than the

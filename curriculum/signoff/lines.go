@@ -42,6 +42,9 @@ type Opened struct {
 	Skills    []string `json:"skills"`
 	Closes    int64    `json:"closes"`
 	Exercises string   `json:"exercises"`
+	// Again counts the situations that the learner has met in an earlier sitting,
+	// because the bank holds no more.
+	Again int `json:"again,omitempty"`
 }
 
 // Sat is the body of theory and re-check: a try is marked.
@@ -284,7 +287,11 @@ func Describe(l curriculum.Line) string {
 	case *Settings:
 		return "the workshop's rules were set"
 	case *Opened:
-		return "a sitting was opened: " + map[bool]string{true: "re-check", false: "theory"}[l.Kind == KindRecheckOpened]
+		what := "a sitting was opened: " + map[bool]string{true: "re-check", false: "theory"}[l.Kind == KindRecheckOpened]
+		if b.Again > 0 {
+			what += fmt.Sprintf("; %s met before, as the bank holds no more", times(b.Again, "safety question was", "safety questions were"))
+		}
+		return what
 	case *Sat:
 		what := "theory"
 		if l.Kind == KindRecheck {

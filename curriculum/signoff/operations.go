@@ -3,6 +3,7 @@ package signoff
 import (
 	"slices"
 
+	"halfnut/curriculum"
 	"halfnut/threadmath"
 )
 
@@ -141,8 +142,13 @@ func practises(used, operation string) bool {
 	return used == operation || o != nil && slices.Contains(o.Needs, operation)
 }
 
-// mostSkills bounds a theory test, so that it fits one sitting.
+// mostSkills bounds a theory test, so that it fits one sitting; the operation's
+// safety skill comes on top of them.
 const mostSkills = 10
+
+// SafetyItems is how many situations of the operation's own every theory test asks
+// about, each of which must be right: a number of this project, no source.
+const SafetyItems = 5
 
 // theorySkills are the skills of each operation, the most telling first.
 var theorySkills = map[string][]string{
@@ -157,14 +163,19 @@ var theorySkills = map[string][]string{
 	},
 }
 
-// Skills returns the skills that the operation needs on this lathe, eight to ten
-// where the lathe has what they are about: how it makes the lead, whether and
-// where the half-nut may be closed, and how the starts are spaced on it. serves
-// reports whether a skill can be asked with the lathe's own numbers.
+// Skills returns the skills that the operation needs on this lathe: first its
+// safety skill, then eight to ten for several starts, where the lathe has what
+// they are about: how it makes the lead, whether and where the half-nut may be
+// closed, and how the starts are spaced on it. serves reports whether a skill can
+// be asked with the lathe's own numbers.
 func Skills(operation string, lathe threadmath.Lathe, serves func(skill string) bool) []string {
 	out := []string{}
+	if s := curriculum.SafetySkillOf(operation); s != "" && serves(s) {
+		out = append(out, s)
+	}
+	most := mostSkills + len(out)
 	for _, s := range theorySkills[operation] {
-		if len(out) == mostSkills {
+		if len(out) == most {
 			break
 		}
 		if has(lathe, s) && serves(s) {

@@ -416,8 +416,12 @@ func TestSkillsOfEveryLathe(t *testing.T) {
 			serves := func(skill string) bool { return generate.Serves(skill, l, units) == nil }
 			multi := signoff.Skills(signoff.MultiStart, l, serves)
 			assert.GreaterOrEqual(t, len(multi), 8, "%s: %v", l.Name, multi)
-			assert.LessOrEqual(t, len(multi), 10, l.Name)
-			assert.Subset(t, multi, []string{"run-out", "safe-order"}, l.Name)
+			assert.LessOrEqual(t, len(multi), 11, l.Name)
+			assert.Subset(t, multi, []string{"safe-multi-start", "run-out", "safe-order"}, l.Name)
+			for _, o := range signoff.Operations() {
+				own := signoff.Skills(o.Slug, l, serves)
+				assert.Equal(t, curriculum.SafetySkillOf(o.Slug), own[0], "%s on %s: its own safety comes first", o.Slug, l.Name)
+			}
 			if len(l.ThreadDials) == 0 {
 				assert.NotContains(t, multi, "thread-dial", l.Name)
 			}

@@ -1,6 +1,7 @@
 package signoff
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -142,6 +143,28 @@ type try struct {
 }
 
 func (t try) running(now time.Time) bool { return t.sat == nil && now.Before(t.closes) }
+
+// Sittings returns the ids of the sittings about the operation that were opened
+// for the learner, on any lathe, oldest first.
+func (r *Record) Sittings(subject, operation string) []string {
+	var opened []event
+	for k, events := range r.of {
+		if k.subject != subject || k.operation != operation {
+			continue
+		}
+		for _, e := range events {
+			if _, ok := e.body.(*Opened); ok {
+				opened = append(opened, e)
+			}
+		}
+	}
+	slices.SortFunc(opened, func(a, b event) int { return cmp.Or(a.At.Compare(b.At), cmp.Compare(a.Seq, b.Seq)) })
+	out := make([]string, len(opened))
+	for i, e := range opened {
+		out[i] = e.body.(*Opened).Sitting
+	}
+	return out
+}
 
 func (r *Record) evidence(subject, lathe, operation string, now time.Time) evidence {
 	var v evidence
