@@ -30,6 +30,7 @@ type Answer struct {
 	Gearbox       *GearboxAnswer `json:"gearbox,omitempty"`
 	GearTrains    []GearTrain    `json:"gear_trains,omitzero"`
 	Blank         *Blank         `json:"blank,omitempty"`
+	CutDepth      *CutDepth      `json:"cut_depth,omitempty"`
 	Infeed        []InfeedPlan   `json:"infeed,omitempty"`
 	Tool          *Tool          `json:"tool,omitempty"`
 	RunOut        *RunOut        `json:"run_out,omitempty"`

@@ -45,14 +45,14 @@ var (
 // first, then the plunge by the cross-slide; nil without a form. A form with a
 // square trailing flank is only plunged.
 //
-//	slide travel = h/cos θ
+//	slide travel = x/cos θ, x the depth of cut_depth
 //
 // Passes appear where the request gives a first cut; see passDepths.
 func (j *job) infeedPlans() []InfeedPlan {
 	if j.form == nil {
 		return nil
 	}
-	depth := j.prop.depth.dimension(j.system)
+	depth := j.depthOfCut.dimension(j.system)
 	spring := 0
 	if j.cut.springPasses != nil {
 		spring = *j.cut.springPasses
@@ -152,6 +152,9 @@ func (j *job) prepareCut() error {
 		return err
 	}
 	if err := j.checkOverWires(); err != nil {
+		return err
+	}
+	if err := j.settleDepthOfCut(); err != nil {
 		return err
 	}
 	return j.planPasses()

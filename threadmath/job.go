@@ -28,6 +28,9 @@ type job struct {
 	leadAngle *LeadAngle
 	// depths are the radial depths in mm after each pass; nil without a first cut.
 	depths []float64
+	// depthOfCut is the radial depth from touch that the passes go to; see
+	// cutDepth.
+	depthOfCut amount
 	// pitchDiameter and minorDiameter in mm, of the side asked for.
 	pitchDiameter, minorDiameter, majorDiameter amount
 	// limits of the class asked for; nil without a class or a form.
@@ -84,6 +87,7 @@ type cutting struct {
 	finishingPasses, springPasses         *int
 	reliefDeg, rpm, reactionS, coastTurns *float64
 	groove, mark, toolWidth               *Length
+	room, startingGroove, measuredBlank   *Length
 	wire, overWires                       *Length
 	material                              string
 	loadN, friction                       *float64

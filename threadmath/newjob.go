@@ -298,6 +298,9 @@ func (j *job) readCut(r *reader, c Cut) {
 		r.fail("/cut/withdrawal_mark", c.WithdrawalMark, "the tool would be withdrawn before the end of the thread", "at least the threaded length, "+j.length.Exact(j.system))
 	}
 	k.toolWidth = r.length("/cut/tool_width", c.ToolWidth)
+	k.room = r.length("/cut/room", c.Room)
+	k.startingGroove = r.length("/cut/starting_groove", c.StartingGroove)
+	k.measuredBlank = r.length("/cut/measured_blank", c.MeasuredBlank)
 	k.wire = r.length("/cut/wire", c.Wire)
 	k.overWires = r.length("/cut/over_wires", c.OverWires)
 	k.loadN = r.number("/cut/load_n", c.LoadN, 0, 1e9)

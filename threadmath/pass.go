@@ -112,7 +112,7 @@ func (j *job) planPasses() error {
 			return &DomainError{Quantity: "/cut/least_cut", Value: k.leastCut.Exact(j.system), Reason: "more than the first cut", Range: "up to " + k.firstCut.Exact(j.system)}
 		}
 	}
-	h := j.prop.depth.mm
+	h := j.depthOfCut.mm
 	if k.finishingPasses != nil && *k.finishingPasses > 0 {
 		finishing = *k.finishingPasses
 		if k.leastCut == nil {
@@ -122,11 +122,7 @@ func (j *job) planPasses() error {
 			return &DomainError{Quantity: "/cut/finishing_passes", Value: strconv.Itoa(finishing), Reason: "finishing passes take the whole depth", Range: "fewer than " + formatFloat(math.Ceil(h/least))}
 		}
 	}
-	flat := j.nose()
-	if k.toolFlat != nil {
-		flat = k.toolFlat.MM()
-	}
-	depths, ok := passDepths(h, k.firstCut.MM(), least, flat, j.flankSlope(), finishing)
+	depths, ok := passDepths(h, k.firstCut.MM(), least, j.flat(), j.flankSlope(), finishing)
 	if !ok {
 		return &DomainError{Quantity: "/cut/first_cut", Value: k.firstCut.Exact(j.system), Reason: "the thread would need more than " + strconv.Itoa(maxPasses) + " passes", Range: "a heavier cut"}
 	}
@@ -143,7 +139,7 @@ func (j *job) passes(angleDeg float64, s *slide) []Pass {
 		p := Pass{Pass: i + 1, Depth: ApproxDimension(depth), Step: ApproxDimension(depth - before)}
 		before = depth
 		if i == len(j.depths)-1 {
-			p.Depth = j.prop.depth.dimension(j.system)
+			p.Depth = j.depthOfCut.dimension(j.system)
 		}
 		p.Slide = alongSlide(p.Depth, angleDeg)
 		p.Collar = j.collar(s, p.Slide.MM())

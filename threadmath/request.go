@@ -123,13 +123,23 @@ type Cut struct {
 	Groove          string   `json:"groove,omitempty"`
 	// WithdrawalMark is where the tool is withdrawn, measured along the axis from
 	// the end at which the thread begins.
-	WithdrawalMark string   `json:"withdrawal_mark,omitempty"`
-	ToolWidth      string   `json:"tool_width,omitempty"`
-	ReactionS      *float64 `json:"reaction_s,omitempty"`
-	CoastTurns     *float64 `json:"coast_turns,omitempty"`
-	Wire           string   `json:"wire,omitempty"`
-	OverWires      string   `json:"over_wires,omitempty"`
-	Material       string   `json:"material,omitempty"`
+	WithdrawalMark string `json:"withdrawal_mark,omitempty"`
+	// Room is the least free travel beyond the full thread of anything that moves
+	// with the tool, to the first solid thing: shoulder, bottom of the bore, chuck
+	// jaw, dog. It is measured with the tool's nose at the end of the full thread.
+	Room string `json:"room,omitempty"`
+	// StartingGroove is the width of the groove in which the tool stands before a
+	// thread that does not begin at a free end, as a left-hand one.
+	StartingGroove string `json:"starting_groove,omitempty"`
+	// MeasuredBlank is the diameter to which the blank was turned or bored, as
+	// measured.
+	MeasuredBlank string   `json:"measured_blank,omitempty"`
+	ToolWidth     string   `json:"tool_width,omitempty"`
+	ReactionS     *float64 `json:"reaction_s,omitempty"`
+	CoastTurns    *float64 `json:"coast_turns,omitempty"`
+	Wire          string   `json:"wire,omitempty"`
+	OverWires     string   `json:"over_wires,omitempty"`
+	Material      string   `json:"material,omitempty"`
 	// CuttingSpeedMPerMin is the surface speed for threading in place of the material's.
 	CuttingSpeedMPerMin *float64 `json:"cutting_speed_m_per_min,omitempty"`
 	// Times that the shop has logged, in place of the start values.

@@ -12,22 +12,35 @@ const (
 	HalfNutKeptClosed = "kept-closed"
 )
 
-// RunOut is the speed limit that the end of the thread sets. It is a ceiling,
-// not a recommendation.
+// RunOut is what the end of the thread asks for. Its speed is a ceiling, not a
+// recommendation. Places are of the tool, along the axis from the end at which the
+// thread begins.
 type RunOut struct {
-	CarriageMMPerS *float64   `json:"carriage_mm_per_s,omitempty"`
-	UsableWidth    *Dimension `json:"usable_width,omitempty"`
+	CarriageMMPerS *float64 `json:"carriage_mm_per_s,omitempty"`
+	// UsableWidth is the part of the groove that is left for the overrun.
+	UsableWidth *Dimension `json:"usable_width,omitempty"`
 	// ToolWidth is the tool's width at the surface of the work at full depth.
 	ToolWidth *Dimension `json:"tool_width,omitempty"`
+	// Room is what lies beyond the full thread: the usable width, the request's
+	// room, or the smaller of both.
+	Room *Dimension `json:"room,omitempty"`
+	// ActAt is where the hand begins to act, StillBy where the tool stands at the
+	// latest, Limit where the room ends. StillBy may not pass Limit.
+	ActAt   *Dimension `json:"act_at,omitempty"`
+	StillBy *Dimension `json:"still_by,omitempty"`
+	Limit   *Dimension `json:"limit,omitempty"`
 	// Overrun is how far the carriage runs on at the given speed.
 	Overrun *Dimension `json:"overrun,omitempty"`
-	// Fits says whether the overrun stays within the usable width.
+	// Fits says whether the tool stands before the room ends.
 	Fits         *bool    `json:"fits,omitempty"`
 	GreatestRPM  *float64 `json:"greatest_rpm,omitempty"`
 	NextLowerRPM *float64 `json:"next_lower_rpm,omitempty"`
 	ReactionS    float64  `json:"reaction_s"`
 	// WithdrawalMark is where the tool is withdrawn, from the thread's beginning.
 	WithdrawalMark *Dimension `json:"withdrawal_mark,omitempty"`
+	// StartingGroove is the least width of the groove in which a left-hand thread
+	// begins.
+	StartingGroove *Dimension `json:"starting_groove,omitempty"`
 	// HalfNut is how the thread ends, "opened" or "kept-closed".
 	HalfNut string `json:"half_nut,omitempty"`
 	// End is where the tool runs out.
@@ -35,39 +48,35 @@ type RunOut struct {
 	Why string `json:"why,omitempty"`
 }
 
-// runOut returns the limit of speed at the end of the thread; nil where the
-// request tells neither speed, groove nor leadscrew.
+// runOut returns what the end of the thread asks for; nil where the request tells
+// neither speed, groove, room nor leadscrew.
 //
 //	carriage speed = L·N/60
 //	usable width w = min(groove/2, groove − tool width at the surface)
-//	half-nut opened:      overrun = L·N·t/60, N ≤ 60·w/(L·t)
+//	half-nut opened:      overrun = L·N·t/60, N ≤ 60·(ℓ + room − m)/(L·t)
 //	half-nut kept closed: overrun = L·(N·t/60 + coast turns)
+//	act at m ≥ ℓ, still by m + overrun ≤ ℓ + room
 //
-// The coast belongs to the speed it was measured at, so a half-nut kept closed
-// has an overrun and no greatest speed. pick says whether the half-nut may be
-// opened between passes; nil is not known. Floats, error below 1e-12 of the
-// value; nothing is rounded.
+// with ℓ the length of full thread and m the mark, or ℓ where none is given. The
+// room is the groove's usable width, or what the request says lies beyond the
+// thread; where neither is known nothing fits. The coast belongs to the speed it was
+// measured at, so a half-nut kept closed has an overrun and no greatest speed. pick
+// says whether the half-nut may be opened between passes; nil is not known. Floats,
+// error below 1e-12 of the value; nothing is rounded.
 func (j *job) runOut(pick *PickUp) *RunOut {
 	k, m := &j.cut, &j.lathe
-	if k.rpm == nil && k.groove == nil && m.leadscrew == nil {
+	if k.rpm == nil && k.groove == nil && k.room == nil && m.leadscrew == nil {
 		return nil
 	}
-	r := &RunOut{ReactionS: reactionStart, End: "headstock end"}
+	r := &RunOut{ReactionS: reactionStart, End: j.runOutEnd()}
 	if k.reactionS != nil {
 		r.ReactionS = *k.reactionS
-	}
-	if j.left {
-		r.End = "tailstock end"
-	}
-	if j.internal && k.blind && !j.left {
-		r.End = "bottom of the blind bore"
 	}
 	if k.mark != nil {
 		r.WithdrawalMark = j.dimp(*k.mark)
 	}
-	lead := j.lead.MM()
 	if k.rpm != nil {
-		v := lead * *k.rpm / 60
+		v := j.lead.MM() * *k.rpm / 60
 		r.CarriageMMPerS = &v
 	}
 	switch {
@@ -81,29 +90,97 @@ func (j *job) runOut(pick *PickUp) *RunOut {
 		r.Why = "not known whether the half-nut may be opened: give the leadscrew"
 	}
 	j.usableWidth(r)
-	if r.UsableWidth == nil {
-		return r
+	j.startingGroove(r)
+	j.roomBeyond(r)
+	j.places(r)
+	return r
+}
+
+func (j *job) runOutEnd() string {
+	switch {
+	case j.left:
+		return "tailstock end"
+	case j.internal && j.cut.blind:
+		return "bottom of the blind bore"
 	}
-	w := r.UsableWidth.MM()
+	return "headstock end"
+}
+
+// roomBeyond settles what lies beyond the full thread.
+func (j *job) roomBeyond(r *RunOut) {
+	k := &j.cut
+	if r.UsableWidth != nil {
+		r.Room = r.UsableWidth
+	}
+	if k.room != nil && (k.groove == nil || r.Room != nil && k.room.MM() < r.Room.MM()) {
+		r.Room = j.dimp(*k.room)
+	}
+	if r.Room == nil && k.groove == nil {
+		r.Why = joinWhy(r.Why, "what room lies beyond the thread is not known: give the groove, or the room to the first solid thing")
+	}
+}
+
+// places says where the hand acts, where the tool stands and where the room ends,
+// and from that whether it fits.
+func (j *job) places(r *RunOut) {
+	k := &j.cut
+	late := 0.0 // how far past the end of full thread the hand acts
+	switch {
+	case k.mark != nil && j.length == nil:
+		r.Why = joinWhy(r.Why, "a mark says nothing without the length of the thread")
+		return
+	case k.mark != nil:
+		late = k.mark.Sub(*j.length).MM()
+		r.ActAt = j.dimp(*k.mark)
+	case j.length != nil:
+		r.ActAt = j.dimp(*j.length)
+	}
+	if r.ActAt != nil && r.Overrun != nil {
+		r.StillBy = approx(r.ActAt.MM() + r.Overrun.MM())
+	}
+	if r.Room == nil {
+		return
+	}
+	if j.length != nil {
+		r.Limit = approx(j.length.MM() + r.Room.MM())
+	}
+	left := r.Room.MM() - late
 	if r.Overrun != nil {
-		fits := r.Overrun.MM() <= w
+		fits := r.Overrun.MM() <= left
 		r.Fits = &fits
-		if !fits {
-			r.Why = joinWhy(r.Why, "the overrun passes the usable width: run slower")
+		switch {
+		case left <= 0:
+			r.Why = joinWhy(r.Why, "the mark lies where the room already ends")
+		case !fits:
+			r.Why = joinWhy(r.Why, "the overrun passes the room: run slower")
 			if r.HalfNut == HalfNutKeptClosed {
 				r.Why += ", and measure the coast at that speed"
 			}
 		}
 	}
-	if r.HalfNut == HalfNutOpened {
-		most := 60 * w / (lead * r.ReactionS)
-		r.GreatestRPM = &most
-		r.NextLowerRPM = j.nextLower(most)
-		if m.speeds != nil && r.NextLowerRPM == nil {
-			r.Why = joinWhy(r.Why, "no speed of this lathe is slow enough")
-		}
+	if r.HalfNut != HalfNutOpened || left <= 0 {
+		return
 	}
-	return r
+	most := 60 * left / (j.lead.MM() * r.ReactionS)
+	r.GreatestRPM = &most
+	r.NextLowerRPM = j.nextLower(most)
+	if j.lathe.speeds != nil && r.NextLowerRPM == nil {
+		r.Why = joinWhy(r.Why, "no speed of this lathe is slow enough")
+	}
+}
+
+// startingGroove is the least width of the groove in which the tool stands before a
+// left-hand thread: its own width at the surface, and one lead in which the slack of
+// the leadscrew is taken up and the half-nut closes (common practice, no source).
+func (j *job) startingGroove(r *RunOut) {
+	if !j.left || j.form == nil {
+		return
+	}
+	width := j.toolWidthAtSurface()
+	if j.cut.toolWidth != nil {
+		width = j.cut.toolWidth.MM()
+	}
+	r.StartingGroove = approx(width + j.lead.MM())
 }
 
 func (j *job) overrunOpened(r *RunOut) {
@@ -129,15 +206,8 @@ func (j *job) overrunClosed(r *RunOut) {
 func (j *job) usableWidth(r *RunOut) {
 	k := &j.cut
 	switch {
-	case k.groove != nil:
-	case k.mark != nil:
-		r.Why = joinWhy(r.Why, "no groove given: the tool is withdrawn at the mark")
+	case k.groove == nil:
 		return
-	default:
-		r.Why = joinWhy(r.Why, "no groove given: state a mark at which the tool is withdrawn")
-		return
-	}
-	switch {
 	case k.toolWidth != nil:
 		r.ToolWidth = j.dimp(*k.toolWidth)
 		w := k.groove.Sub(*k.toolWidth)
@@ -163,13 +233,9 @@ func (j *job) usableWidth(r *RunOut) {
 }
 
 // toolWidthAtSurface is the width in mm of a tool ground to the form where it
-// crosses the work's surface at full depth: f + h·(tan α1 + tan α2).
+// crosses the work's surface at full depth: f + x·(tan α1 + tan α2).
 func (j *job) toolWidthAtSurface() float64 {
-	flat := j.nose()
-	if j.cut.toolFlat != nil {
-		flat = j.cut.toolFlat.MM()
-	}
-	return flat + j.prop.depth.mm*j.flankSlope()
+	return j.flat() + j.depthOfCut.mm*j.flankSlope()
 }
 
 // nextLower returns the greatest speed of the lathe that is not above rpm; nil

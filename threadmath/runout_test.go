@@ -69,7 +69,7 @@ func TestRunOut(t *testing.T) {
 	assert.Nil(t, noGroove.UsableWidth)
 	assert.Nil(t, noGroove.GreatestRPM)
 	assert.NotNil(t, noGroove.Overrun)
-	assert.Contains(t, noGroove.Why, "state a mark at which the tool is withdrawn")
+	assert.Contains(t, noGroove.Why, "give the groove, or the room")
 
 	blocked := runOutOf(t, func(q *Request) { q.Cut.ToolWidth = "8 mm" })
 	assert.Nil(t, blocked.UsableWidth)
@@ -129,6 +129,52 @@ func TestRunOutCeiling(t *testing.T) {
 	})
 }
 
+// TestRoomBeyondTheThread: what lies beyond the full thread decides, with a mark as
+// without. Tr 60x32(P8) of 50 mm at 400 rev/min and 0.7 s: 32·400·0.7/60 =
+// 149.333 mm of overrun; in 5 mm of room nothing fits, mark or none.
+func TestRoomBeyondTheThread(t *testing.T) {
+	t.Parallel()
+	steep := func(mark, room string, rpm float64) *RunOut {
+		a, err := Solve(Request{
+			Thread: Thread{Form: "trapezoidal", Diameter: "60 mm", Pitch: "8 mm", Starts: ref(Count(4)), Length: "50 mm"},
+			Lathe:  &Lathe{Leadscrew: "32 mm"}, // closes anywhere
+			Cut:    &Cut{SpindleRPM: &rpm, WithdrawalMark: mark, Room: room, ReactionS: ref(0.7)},
+		})
+		require.NoError(t, err)
+		return a.RunOut
+	}
+	r := steep("50 mm", "", 400)
+	assert.InDelta(t, 149.333333, r.Overrun.MM(), 1e-6)
+	assert.Nil(t, r.Fits, "an unknown room is no permission")
+	assert.Nil(t, r.Limit)
+	r = steep("50 mm", "5 mm", 400)
+	assert.False(t, *r.Fits)
+	assert.InDelta(t, 55, r.Limit.MM(), 1e-12)
+	assert.InDelta(t, 199.333333, r.StillBy.MM(), 1e-6)
+	assert.InDelta(t, 60*5/(32*0.7), *r.GreatestRPM, 1e-9)
+	r = steep("250 mm", "160 mm", 40)
+	assert.False(t, *r.Fits, "the mark lies beyond the room")
+	assert.Contains(t, r.Why, "already ends")
+	assert.Nil(t, r.GreatestRPM)
+	r = steep("53 mm", "20 mm", 40)
+	assert.True(t, *r.Fits) // 14.933 mm from 53 mm on, of 70 mm
+	assert.InDelta(t, 53+14.933333, r.StillBy.MM(), 1e-6)
+
+	// The groove's usable width is the room, or less where less is free.
+	both := runOutOf(t, func(q *Request) { q.Cut.Room = "3 mm" })
+	assert.InDelta(t, 3, both.Room.MM(), 1e-12)
+	assert.InDelta(t, 4, both.UsableWidth.MM(), 1e-12)
+	assert.InDelta(t, 4, runOutOf(t, func(q *Request) { q.Cut.Room = "30 mm" }).Room.MM(), 1e-12)
+}
+
+// TestStartingGroove: a left-hand thread begins in a groove that takes the tool, 3
+// mm wide, and one lead, 6 mm.
+func TestStartingGroove(t *testing.T) {
+	t.Parallel()
+	assert.Nil(t, runOutOf(t, func(*Request) {}).StartingGroove)
+	assert.InDelta(t, 9, runOutOf(t, func(q *Request) { q.Thread.Hand = "left" }).StartingGroove.MM(), 1e-12)
+}
+
 func TestRunOutRefuses(t *testing.T) {
 	t.Parallel()
 	for path, cut := range map[string]Cut{
@@ -137,6 +183,9 @@ func TestRunOutRefuses(t *testing.T) {
 		"/cut/spindle_rpm": {SpindleRPM: ref(0.0)},
 		"/cut/groove":      {Groove: "0 mm"},
 		"/cut/tool_width":  {ToolWidth: "-3 mm"},
+		"/cut/room":        {Room: "-1 mm"},
+
+		"/cut/starting_groove": {StartingGroove: "0 mm"},
 	} {
 		_, err := Solve(Request{Thread: Thread{Pitch: "2 mm"}, Cut: &cut})
 		var d *DomainError

@@ -117,7 +117,7 @@ func (j *job) angledSlide() *AngledSlide {
 	out.Reserve = approx(reserve)
 	needs := float64(j.starts-1)*perPitch + reserve
 	if j.prop != nil {
-		infeed := j.prop.depth.mm / math.Cos(theta)
+		infeed := j.depthOfCut.mm / math.Cos(theta)
 		out.Infeed = approx(infeed)
 		needs += infeed
 	}

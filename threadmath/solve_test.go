@@ -169,7 +169,7 @@ func TestScaling(t *testing.T) {
 }
 
 // TestHandSymmetry: a left-hand thread is the mirror image. Everything is the
-// same but its name, the end it runs out at, which way the compound swings and
+// same but its name, the end it runs out at, the groove it begins in, which way the compound swings and
 // what is warned of.
 func TestHandSymmetry(t *testing.T) {
 	t.Parallel()
@@ -180,6 +180,9 @@ func TestHandSymmetry(t *testing.T) {
 			out := tree(t, d.request(Int(1), Metric)).(map[string]any)
 			delete(out, "cautions")
 			delete(out, "designation")
+			if r, ok := out["run_out"].(map[string]any); ok {
+				delete(r, "starting_groove")
+			}
 			return out
 		}
 		same(t, "", half("right"), half("left"), 1, func(path string) bool {

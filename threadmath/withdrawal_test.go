@@ -15,7 +15,7 @@ func TestWithdrawalMark(t *testing.T) {
 	require.NotNil(t, marked.WithdrawalMark)
 	assert.InDelta(t, 42, marked.WithdrawalMark.MM(), 1e-12)
 	assert.Nil(t, marked.Fits)
-	assert.Contains(t, marked.Why, "at the mark")
+	assert.Contains(t, marked.Why, "room lies beyond the thread is not known")
 	_, err := Solve(Request{Thread: Thread{Pitch: "2 mm", Length: "40 mm"}, Cut: &Cut{WithdrawalMark: "39 mm"}})
 	var domain *DomainError
 	require.ErrorAs(t, err, &domain)
