@@ -119,7 +119,10 @@ func cutFields() []fieldGroup {
 			{Name: "infeed_angle", Pointer: "/cut/infeed_angle_deg", Label: "Infeed angle from the cross-slide, degrees", Kind: numberField, Example: "29.5"},
 			{Name: "spindle_rpm", Pointer: "/cut/spindle_rpm", Label: "Spindle, rev/min", Kind: numberField},
 			{Name: "groove", Pointer: "/cut/groove", Label: "Run-out groove", Example: "8 mm"},
-			{Name: "withdrawal_mark", Pointer: "/cut/withdrawal_mark", Label: "Withdrawal mark, from the beginning", Example: "46 mm", Hint: "where there is no groove"},
+			{Name: "withdrawal_mark", Pointer: "/cut/withdrawal_mark", Label: "Withdrawal mark, from the beginning", Example: "46 mm", Hint: "where the hand acts, if later than at the end of the thread"},
+			{Name: "room", Pointer: "/cut/room", Label: "Room beyond the thread", Example: "12 mm", Hint: "to the first solid thing: shoulder, bottom of the bore, jaw, dog"},
+			{Name: "starting_groove", Pointer: "/cut/starting_groove", Label: "Starting groove", Example: "12 mm", Hint: "left-hand threads begin in one"},
+			{Name: "measured_blank", Pointer: "/cut/measured_blank", Label: "Blank as measured", Example: "29.85 mm"},
 			{Name: "tool_width", Pointer: "/cut/tool_width", Label: "Tool width", Example: "3 mm"},
 		}},
 		{Title: "Tool, run-out, measuring and time", Fields: []field{

@@ -28,8 +28,8 @@ func TestBenchCard(t *testing.T) {
 		assert.Equal(t, want.start, c.Starts[i].Start, "with the travel move i reaches start n+1−i")
 		assert.Equal(t, want.dial, c.Starts[i].Dial)
 	}
-	require.Len(t, c.Passes, 14, "12 passes and 2 without infeed")
-	assert.Equal(t, curriculum.CardPass{Name: "12", Dial: "123 divisions", Reading: "2.460 mm", Depth: "1.227 mm"}, c.Passes[11])
+	require.Len(t, c.Passes, 16, "14 passes and 2 without infeed")
+	assert.Equal(t, curriculum.CardPass{Name: "14", Dial: "134 divisions", Reading: "2.680 mm", Depth: "1.342 mm"}, c.Passes[13])
 	assert.Equal(t, curriculum.ScratchProof{Turns: 5, Lead: "30.000 mm", Spacing: "2.000 mm"}, c.Proof)
 	assert.Equal(t, "infeed-back", c.Cautions[0].ID)
 

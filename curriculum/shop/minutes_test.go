@@ -33,10 +33,10 @@ func TestMinutes(t *testing.T) {
 		require.NoError(t, err)
 		return m
 	}
-	assert.Equal(t, 45, minutes(shop.Times{}, 1))
-	assert.Equal(t, 68, minutes(shop.Times{}, 1.5), "67.24 for a first job")
-	assert.Equal(t, 45, minutes(shop.Times{}, 0), "no factor is 1")
-	assert.Equal(t, 60, minutes(shop.Times{HandlingS: of(20), SetUpMin: of(20), IndexMin: of(4), MeasureMin: of(3)}, 1), "20 + 8.925 + 14 + 9 + 8 = 59.925")
+	assert.Equal(t, 48, minutes(shop.Times{}, 1))
+	assert.Equal(t, 71, minutes(shop.Times{}, 1.5), "70.4 for a first job")
+	assert.Equal(t, 48, minutes(shop.Times{}, 0), "no factor is 1")
+	assert.Equal(t, 64, minutes(shop.Times{HandlingS: of(20), SetUpMin: of(20), IndexMin: of(4), MeasureMin: of(3)}, 1), "20 + 10.2 + 16 + 9 + 8 = 63.2")
 	r.Thread.Length = ""
 	_, err := shop.Minutes(r, shop.Times{}, 1)
 	assert.ErrorIs(t, err, curriculum.ErrInvalid)
