@@ -1,21 +1,13 @@
 package api
 
-import (
-	"github.com/gin-gonic/gin"
+import "github.com/gin-gonic/gin"
 
-	"halfnut/api/web"
-)
-
-// benchCard prints the card of a plain solve request; like solving, it needs no
+// benchCard answers with the card of a plain solve request; like solving, it needs no
 // sign-in. A job that must not be cut is refused with every reason.
 func (s *server) benchCard(c *gin.Context) error {
 	request, err := solveRequest(c)
 	if err != nil {
 		return err
 	}
-	card, err := web.BenchCard(request, c.Request.URL.Query())
-	if err != nil {
-		return err
-	}
-	return s.pages.SendSheet(c, "bench-card.pdf", card)
+	return s.pages.SendBenchCard(c, request, c.Request.URL.Query())
 }

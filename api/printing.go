@@ -128,13 +128,17 @@ func (s *server) courseSheet() handlerFunc {
 }
 
 func (s *server) jobCard() handlerFunc {
-	return s.printed("bench-card.pdf", func(c *gin.Context, a practice.Actor, style worksheets.Style) (worksheets.Sheet, error) {
+	return func(c *gin.Context, a practice.Actor) error {
+		style, err := web.Style(c.Request.URL.Query())
+		if err != nil {
+			return err
+		}
 		card, name, err := s.practice.JobCard(c.Request.Context(), a, c.Param("id"), c.Param("learner"))
 		if err != nil {
-			return worksheets.Sheet{}, err
+			return err
 		}
-		return worksheets.BenchCard(card, name, style)
-	})
+		return s.pages.SendCard(c, card, name, style)
+	}
 }
 
 func (s *server) preparation() handlerFunc {

@@ -105,6 +105,27 @@ func (r *reader) designation(t *Thread) *Designation {
 	return &d
 }
 
+// Spelled returns the thread with form, side, hand and class as its designation
+// says them, where it has one, and with side and hand as they are taken where
+// nothing says them: external, right. A designation that cannot be read, or that
+// disagrees with a field, gives a DomainError.
+func (t Thread) Spelled() (Thread, error) {
+	r := &reader{}
+	if t.Designation != "" {
+		r.designation(&t)
+	}
+	if r.err != nil {
+		return Thread{}, r.err
+	}
+	if t.Side == "" {
+		t.Side = "external"
+	}
+	if t.Hand == "" {
+		t.Hand = "right"
+	}
+	return t, nil
+}
+
 func disagrees(t *Thread) string {
 	return "the designation " + quoteShort(t.Designation) + " disagrees"
 }

@@ -16,7 +16,9 @@ type EndViewSpec struct {
 	Clockwise       bool    // the work turns clockwise; most lathes turn it counter-clockwise as seen from the tailstock (common practice, no source)
 	Width           float64 // mm of paper with the labels
 	Text            float64 // points; 0 is 9
-	AngleLabel      string  // of the angle from the station of start 1 to that of start 2; none when empty
+	// Dog draws the dog with its tail at the station of start 1, and the centre that stays in the spindle.
+	Dog        bool
+	AngleLabel string // of the angle from the station of start 1 to that of start 2; none when empty
 }
 
 // EndView returns the end view with numbered stations, station 1 at the top, and the order to use them in: a used
@@ -118,6 +120,16 @@ func EndView(s EndViewSpec) (Group, error) {
 		from, to := angle(s.Use[0]), angle(s.Use[1])
 		g.add(Line{A: centre, B: centre.Polar(r-disc, from), Stroke: Fine}, Line{A: centre, B: centre.Polar(r-disc, to), Stroke: Fine})
 		g.add(angleDimension("angle:index", s.AngleLabel, centre, r*0.46, from, to, size))
+	}
+	if s.Dog {
+		to := angle(s.Use[0])
+		g.add(
+			Circle{Centre: centre, Radius: r * 0.46, Stroke: Edge, Class: "dog"},
+			Line{A: centre.Polar(r*0.46, to-8), B: centre.Polar(r-disc, to-4), Stroke: Edge, Class: "dog:tail"},
+			Line{A: centre.Polar(r*0.46, to+8), B: centre.Polar(r-disc, to+4), Stroke: Edge, Class: "dog:tail"},
+			Circle{Centre: centre, Radius: r * 0.08, Stroke: Edge, Fill: White, Class: "spindle-centre"},
+		)
+		g.Desc += " A dog holds the work and its tail lies at the station; the centre in the middle stays where it is."
 	}
 	// The rotation, below the middle where no label of an angle lies.
 	a := Arc{Centre: centre, Radius: r * 0.26, From: 215, To: 325, Stroke: Edge, Class: "rotation"}

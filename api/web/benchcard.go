@@ -1,6 +1,7 @@
 package web
 
 import (
+	"net/http"
 	"net/url"
 
 	"github.com/gin-gonic/gin"
@@ -11,22 +12,36 @@ import (
 	"halfnut/worksheets"
 )
 
-// BenchCard lays out the card of a job. The query may ask for method=chuck-jaws,
+// SendBenchCard answers with the card of a job: as data where the request accepts
+// JSON rather than PDF, else printed. The query may ask for method=chuck-jaws,
 // learner=NAME, units=mm, in or both, and what Style reads.
-func BenchCard(r threadmath.Request, query url.Values) (worksheets.Sheet, error) {
+func (w *Pages) SendBenchCard(c *gin.Context, r threadmath.Request, query url.Values) error {
 	style, err := Style(query)
 	if err != nil {
-		return worksheets.Sheet{}, err
+		return err
 	}
 	units, err := curriculum.UnitsNamed("?units", query.Get("units"))
 	if err != nil {
-		return worksheets.Sheet{}, err
+		return err
 	}
 	card, err := shop.BenchCard(r, query.Get("method"), units)
 	if err != nil {
-		return worksheets.Sheet{}, err
+		return err
 	}
-	return worksheets.BenchCard(card, query.Get("learner"), style)
+	return w.SendCard(c, card, query.Get("learner"), style)
+}
+
+// SendCard answers with a card that is made.
+func (w *Pages) SendCard(c *gin.Context, card curriculum.BenchCard, learner string, style worksheets.Style) error {
+	if c.NegotiateFormat("application/pdf", gin.MIMEJSON, gin.MIMEHTML) == gin.MIMEJSON {
+		c.JSON(http.StatusOK, card)
+		return nil
+	}
+	sheet, err := worksheets.BenchCard(card, learner, style)
+	if err != nil {
+		return err
+	}
+	return w.SendSheet(c, "bench-card.pdf", sheet)
 }
 
 // benchCard prints the card of the bench page's job.
@@ -37,9 +52,5 @@ func (w *Pages) benchCard(c *gin.Context) error {
 		return err
 	}
 	q.Set("units", string(w.reader(c).units))
-	card, err := BenchCard(r, q)
-	if err != nil {
-		return err
-	}
-	return w.SendSheet(c, "bench-card.pdf", card)
+	return w.SendBenchCard(c, r, q)
 }

@@ -2,8 +2,10 @@ package main
 
 import (
 	"context"
+	"encoding/json"
 	"flag"
 	"fmt"
+	"os"
 
 	"halfnut/curriculum"
 	"halfnut/curriculum/shop"
@@ -13,18 +15,20 @@ import (
 
 func benchCardCommand() command {
 	var out, method, paper, learner string
-	var large, contrast bool
+	var large, contrast, asJSON bool
 	return command{
-		name: "bench-card", args: "FILE|- --o CARD.pdf [flags]",
+		name: "bench-card", args: "FILE|- --o CARD.pdf | --json [flags]",
 		summary: "print the card for one job on one lathe",
 		help: "Reads a thread job as halfnut solve does and writes the card that lies beside the lathe:\n" +
-			"what to dial for every start and pass, with boxes to tick, run-out, scratch-pass proof,\n" +
-			"limits and cautions. A job whose run-out margin fails, or is not known while no\n" +
-			"cut.withdrawal_mark is given, or whose lead the lathe cannot cut exactly, gets no card:\n" +
-			"every reason is said, with exit status 2.",
+			"what to turn, to set and to measure, where to act at the end of every pass, the collar's\n" +
+			"reading for every start and pass, where to stop and measure, limits and cautions. A job\n" +
+			"that is not known to end in its room, whose lead the lathe cannot cut exactly, or that\n" +
+			"leaves something open gets no card: every reason is said with what would mend it, and\n" +
+			"the exit status is 2. --json writes the same card as data, to --o or standard output.",
 		example: "halfnut bench-card testdata/workshop/jobs/three-start-m30.json --o card.pdf",
 		flags: func(f *flag.FlagSet) action {
 			f.StringVar(&out, "o", "", "`FILE` where the card goes")
+			f.BoolVar(&asJSON, "json", false, "write the card as JSON, not as PDF")
 			f.StringVar(&method, "method", "", "`METHOD` from start to start, such as chuck-jaws; else the best that serves")
 			f.StringVar(&learner, "learner", "", "`NAME` printed on the card; else a line for it")
 			f.StringVar(&paper, "paper", "a4", "`a4|letter` the paper")
@@ -34,8 +38,8 @@ func benchCardCommand() command {
 				if err := exactly(1, args, "one FILE, or - for standard input"); err != nil {
 					return err
 				}
-				if out == "" {
-					return fmt.Errorf("--o: name the file for the card")
+				if out == "" && !asJSON {
+					return fmt.Errorf("--o: name the file for the card, or --json")
 				}
 				size, err := worksheets.PaperNamed(paper)
 				if err != nil {
@@ -53,6 +57,9 @@ func benchCardCommand() command {
 				if err != nil {
 					return err
 				}
+				if asJSON {
+					return writeCard(c, out, card)
+				}
 				sheet, err := worksheets.BenchCard(card, learner, worksheets.NewStyle(size, worksheets.Options{LargePrint: large, HighContrast: contrast}))
 				if err != nil {
 					return err
@@ -61,4 +68,18 @@ func benchCardCommand() command {
 			}
 		},
 	}
+}
+
+// writeCard writes the card as data, to a file where one is named.
+func writeCard(c console, out string, card curriculum.BenchCard) error {
+	data, err := json.MarshalIndent(card, "", "  ")
+	if err != nil {
+		return err
+	}
+	data = append(data, '\n')
+	if out != "" {
+		return os.WriteFile(out, data, 0o644)
+	}
+	_, err = c.out.Write(data)
+	return err
 }

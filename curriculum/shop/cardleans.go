@@ -12,12 +12,13 @@ import (
 
 // leans lists the entries of the lathe's record that the card's numbers come
 // from, in the order of the record.
-func (c *carder) leans(p threadmath.InfeedPlan, method string, card curriculum.BenchCard) []curriculum.LatheEntry {
+func (c *carder) leans(card curriculum.BenchCard) []curriculum.LatheEntry {
+	method := c.method
 	names := []string{"leadscrew", c.gearing()}
-	if p.FedBy == threadmath.FedByCompound || strings.HasPrefix(method, "compound-") {
+	if c.plan.FedBy == threadmath.FedByCompound || strings.HasPrefix(method, "compound-") {
 		names = append(names, "compound-slide")
 	}
-	if p.FedBy != threadmath.FedByCompound {
+	if c.plan.FedBy != threadmath.FedByCompound || method == threadmath.ByCompoundAngled {
 		names = append(names, "cross-slide")
 	}
 	if method == "stud-gear" || method == "leadscrew-gear" {
@@ -29,7 +30,7 @@ func (c *carder) leans(p threadmath.InfeedPlan, method string, card curriculum.B
 			break
 		}
 	}
-	names = append(names, c.dials(method, card)...)
+	names = append(names, c.dials(card)...)
 	var out []curriculum.LatheEntry
 	for _, e := range curriculum.EntriesOf(c.lathe) {
 		switch {
@@ -61,7 +62,8 @@ func (c *carder) gearing() string {
 
 // dials are those whose lines the card names: for the starts, or to come back to
 // the same one.
-func (c *carder) dials(method string, card curriculum.BenchCard) []string {
+func (c *carder) dials(card curriculum.BenchCard) []string {
+	method := c.method
 	var out []string
 	for i := range c.a.ThreadDials {
 		d := &c.a.ThreadDials[i]

@@ -15,9 +15,9 @@ import (
 // and the run-out of the card take their numbers from, and no others.
 func TestCardsNameWhatTheyLeanOn(t *testing.T) {
 	t.Parallel()
-	coast, mark := 1.5, "60 mm"
+	coast, room := 1.5, "80 mm"
 	closed := func(r *threadmath.Request) {
-		r.Cut.CoastTurns, r.Cut.WithdrawalMark, r.Cut.Groove = &coast, mark, ""
+		r.Cut.CoastTurns, r.Cut.Room, r.Cut.Groove = &coast, room, ""
 	}
 	for _, c := range []struct {
 		job, method string

@@ -2,6 +2,7 @@ package shop
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -9,115 +10,121 @@ import (
 	"halfnut/threadmath"
 )
 
-func (c *carder) facts(p threadmath.InfeedPlan) []curriculum.CardRow {
-	var rows []curriculum.CardRow
-	add := func(what, is string) { rows = append(rows, curriculum.CardRow{What: what, Is: is}) }
-	a, t := c.a, c.r.Thread
-	side, hand := "external", "right-hand"
-	if t.Side == "internal" {
-		side = "internal"
+// The two ends of the work, and the way between them as the operator sees it.
+const (
+	atHeadstock, atTailstock = "headstock end", "tailstock end"
+	leftwards                = "towards the headstock, to the operator's left"
+	rightwards               = "towards the tailstock, to the operator's right"
+)
+
+func (c *carder) thread() curriculum.CardThread {
+	a, t := c.a, c.t
+	out := curriculum.CardThread{
+		Designation: a.Designation, Form: t.Form, Side: t.Side, Hand: t.Hand, Class: t.Class, Starts: len(a.Starts),
+		Pitch: c.size(a.Pitch), Lead: c.size(a.Lead), TurnsPerInch: a.TurnsPerInch.String(),
+		Depth: c.size(*a.Depth), DepthRule: a.DepthRule, BeginsAt: atTailstock, EndsAt: atHeadstock, Travel: leftwards,
 	}
-	if t.Hand == "left" {
-		hand = "left-hand"
+	if l, _, err := threadmath.ParseLength(t.Length); err == nil {
+		out.Length = c.size(threadmath.ExactDimension(l, c.system))
 	}
-	add("Thread", side+", "+hand+", "+counted(len(a.Starts), "start")+", length "+t.Length)
-	add("Pitch, lead", c.size(a.Pitch)+", lead "+c.size(a.Lead)+" ("+a.TurnsPerInch.String()+" turns per inch)")
-	add("Single depth", c.size(*a.Depth)+": "+a.DepthRule)
-	if b := a.Blank; b != nil {
-		word := "Turn to"
-		if side == "internal" {
-			word = "Bore to"
-		}
-		is := c.size(b.Diameter)
-		if b.Max != nil && b.Min != nil {
-			is = c.size(*b.Min) + " to " + c.size(*b.Max)
-		}
-		add(word, is+", chamfer "+degrees(b.ChamferDeg)+" to "+c.size(b.ChamferTo))
+	if c.left() {
+		out.BeginsAt, out.EndsAt, out.Travel = atHeadstock, atTailstock, rightwards
 	}
-	if g := a.Tool; g != nil {
-		is := degrees(g.IncludedDeg) + " included"
-		if g.Nose != nil {
-			is += ", nose " + c.size(*g.Nose)
-		}
-		if g.LeadingGrindDeg != nil {
-			is += fmt.Sprintf("; side clearance leading %.1f°, trailing %.1f°", *g.LeadingGrindDeg, *g.TrailingGrindDeg)
-		}
-		add("Tool", is)
+	if c.internal() && !c.left() {
+		out.EndsAt = c.a.RunOut.End
 	}
-	feed := "cross-slide, straight in"
-	if p.FedBy == threadmath.FedByCompound {
-		feed = fmt.Sprintf("compound at %s from the cross-slide (%s from the axis), %s", degrees(p.InfeedAngleDeg), degrees(p.AngleFromAxisDeg), p.Swing)
-	}
-	add("Infeed", feed+"; feed "+p.Feed)
-	return rows
+	return out
 }
 
-func (c *carder) setUp(p threadmath.InfeedPlan, method string) []string {
-	a := c.a
-	out := []string{"Dress and eye protection checked; chuck key out; guards in place; a second person is there"}
-	switch {
-	case a.Gearbox != nil && a.Gearbox.Usable:
-		out = append(out, "Gearbox at "+a.Gearbox.Setting+" (the lead, not the pitch)")
-	case len(a.GearTrains) > 0:
-		t := a.GearTrains[0]
-		out = append(out, "Spindle stopped and isolated; change gears: drivers "+wheels(t.Drivers)+", driven "+wheels(t.Driven)+" (the lead, not the pitch)")
+// blankBand is the share of the pitch that a blank without a class may be off its
+// nominal size; common practice, no source.
+const blankBand = 0.05
+
+func (c *carder) blank() curriculum.CardBlank {
+	b, d := c.a.Blank, c.a.CutDepth
+	out := curriculum.CardBlank{Turn: "turn to", ChamferDeg: b.ChamferDeg, ChamferTo: c.size(b.ChamferTo), Touch: c.size(*d.Touch), TouchPerMM: 1 / (2 * c.feed.radial)}
+	if c.internal() {
+		out.Turn = "bore to"
+	}
+	switch band := c.a.Pitch.MM() * blankBand; {
+	case b.Max != nil && b.Min != nil:
+		out.Max, out.Min = c.size(*b.Max), c.size(*b.Min)
+	case c.internal():
+		out.Max, out.Min = c.mm(b.Diameter.MM()+band), c.size(b.Diameter)
 	default:
-		out = append(out, "Gearing for a lead of "+c.size(a.Lead)+" (the profile names no setting), set to: ______________")
+		out.Max, out.Min = c.size(b.Diameter), c.mm(b.Diameter.MM()-band)
 	}
-	if c.cut.SpindleRPM != nil {
-		out = append(out, "Spindle at "+number(*c.cut.SpindleRPM)+" rev/min, no faster")
+	less := "what the blank is smaller than " + out.Touch.Text
+	if c.internal() {
+		less = "what the bore is larger than " + out.Touch.Text
 	}
-	out = append(out, "Tool on centre height and square to the axis, by the gauge")
-	switch {
-	case p.FedBy == threadmath.FedByCompound:
-		out = append(out, "Compound set "+degrees(p.InfeedAngleDeg)+" from the cross-slide")
-	case method == "compound-parallel":
-		out = append(out, "Compound trued parallel to the axis with an indicator; backlash taken up with the travel; its collar at 0")
+	out.TouchRule = fmt.Sprintf("Where the tool touches, the collar of the %s is set to %s times %s; a blank of just %s is set to 0. Readings below that are left out.", c.plan.FedBy, factor(out.TouchPerMM), less, out.Touch.Text)
+	if d.Preset != nil {
+		m, _, err := threadmath.ParseLength(c.cut.MeasuredBlank)
+		if err == nil {
+			out.Measured = &curriculum.CardMeasured{Diameter: c.size(threadmath.ExactDimension(m, c.system)), Touch: c.feed.at(int(d.Preset.MM()/c.feed.radial/c.feed.division + 0.5))}
+		}
 	}
-	out = append(out, "Tool just touching the work, infeed collar at 0; the cross-slide stop or its reading noted: __________")
-	if m := a.RunOut.WithdrawalMark; m != nil {
-		out = append(out, "Withdrawal mark made "+c.size(*m)+" from the end where the thread begins")
+	size := func(text string) *curriculum.CardSize {
+		l, _, err := threadmath.ParseLength(text)
+		if err != nil {
+			return nil
+		}
+		return c.sizep(threadmath.ExactDimension(l, c.system))
 	}
-	return append(out, "Three full passes dry, tool clear of the work: half-nut, withdrawal and stop practised", "At the start the tool stands at least one lead ("+c.size(a.Lead)+") before the work")
+	out.Groove, out.StartingGroove = size(c.cut.Groove), size(c.cut.StartingGroove)
+	return out
 }
 
-func wheels(teeth []int) string {
-	out := make([]string, len(teeth))
-	for i, t := range teeth {
-		out[i] = strconv.Itoa(t)
+func (c *carder) tool() curriculum.CardTool {
+	g := c.a.Tool
+	out := curriculum.CardTool{
+		IncludedDeg: g.IncludedDeg, Flat: c.size(c.a.CutDepth.Flat), LeadingGrindDeg: g.LeadingGrindDeg, TrailingGrindDeg: g.TrailingGrindDeg,
+		Leading: "towards the headstock",
 	}
-	return strings.Join(out, " × ")
+	if c.left() {
+		out.Leading = "towards the tailstock"
+	}
+	if g.NoseRadius != nil && c.cut.ToolFlat == "" {
+		out.Radius = c.sizep(*g.NoseRadius)
+	}
+	return out
 }
 
-func (c *carder) runOut() []curriculum.CardRow {
+func (c *carder) gear() curriculum.CardGear {
+	out := curriculum.CardGear{Reverse: "the carriage goes " + leftwards + ", with the spindle forward", RPM: *c.cut.SpindleRPM}
+	if c.left() {
+		out.Reverse = "the carriage goes " + rightwards + ", with the spindle forward"
+	}
+	if c.a.Gearbox != nil && c.a.Gearbox.Usable {
+		out.Gearbox = c.a.Gearbox.Setting
+	} else if t := c.train(); t != nil {
+		out.Drivers, out.Driven = t.Drivers, t.Driven
+	}
+	return out
+}
+
+func (c *carder) runOut() curriculum.CardRunOut {
 	o := c.a.RunOut
-	rows := []curriculum.CardRow{{What: "The tool runs out at", Is: "the " + o.End}}
-	if o.CarriageMMPerS != nil {
-		rows = append(rows, curriculum.CardRow{What: "Carriage", Is: fmt.Sprintf("%.1f mm a second at %s rev/min", *o.CarriageMMPerS, number(*c.cut.SpindleRPM))})
+	slip := c.slip()
+	out := curriculum.CardRunOut{
+		Hand: curriculum.HandOpens, ActAt: c.size(*o.ActAt), StillBy: c.mm(o.StillBy.MM() + slip), Limit: c.size(*o.Limit), Room: c.size(*o.Room),
+		Overrun: c.size(*o.Overrun), ReactionS: o.ReactionS, GreatestRPM: o.GreatestRPM, NoGroove: c.cut.Groove == "",
 	}
-	if o.Overrun != nil {
-		is := c.size(*o.Overrun) + " at " + number(o.ReactionS) + " s"
-		if o.UsableWidth != nil {
-			is += ", usable are " + c.size(*o.UsableWidth)
-		}
-		rows = append(rows, curriculum.CardRow{What: "Overrun", Is: is})
-	}
-	if o.GreatestRPM != nil {
-		is := fmt.Sprintf("%.1f rev/min, a ceiling and no recommendation", *o.GreatestRPM)
-		if o.NextLowerRPM != nil {
-			is += "; the lathe's next lower speed is " + number(*o.NextLowerRPM)
-		}
-		rows = append(rows, curriculum.CardRow{What: "Greatest speed", Is: is})
-	}
-	if m := o.WithdrawalMark; m != nil {
-		rows = append(rows, curriculum.CardRow{What: "Withdraw at", Is: "the mark, " + c.size(*m) + " from the end where the thread begins"})
+	act := "begin to act: open the half-nut and draw the tool out together, one hand on each"
+	if c.internal() {
+		act = "begin to act: open the half-nut and free the tool together, one hand on each"
 	}
 	if o.HalfNut == threadmath.HalfNutKeptClosed {
-		rows = append(rows, curriculum.CardRow{What: "At the end", Is: "stop, withdraw the tool, only then reverse"})
-	} else {
-		rows = append(rows, curriculum.CardRow{What: "At the end", Is: "one hand on the half-nut, one on the cross-slide: open and withdraw together"})
+		out.Hand, out.CoastTurns = curriculum.HandStops, c.cut.CoastTurns
+		act = "begin to act: switch the spindle off, and wait until it stands; then draw the tool out, and only then reverse"
 	}
-	return rows
+	out.Sketch = fmt.Sprintf("From the %s: %s of full thread. When the tool's nose is at %s, %s. It stands still by %s. At %s the room ends.",
+		c.thread().BeginsAt, c.thread().Length.Text, out.ActAt.Text, act, out.StillBy.Text, out.Limit.Text)
+	if out.NoGroove {
+		out.Sketch += " There is no groove, so that a late hand meets uncut metal: drill or undercut a relief there, or act a little earlier with every pass."
+	}
+	return out
 }
 
 // proofTurns is over how many turns the scratch is measured where it is long
@@ -132,127 +139,119 @@ func (c *carder) proof() curriculum.ScratchProof {
 		}
 	}
 	if len(c.a.Starts) > 1 {
-		p.Spacing = c.size(c.a.Pitch)
+		p.Spacing = c.sizep(c.a.Pitch)
+		if m := c.methodAnswer(); m != nil && m.SpacingError != nil {
+			p.SpacingError = c.sizep(*m.SpacingError)
+		}
 	}
 	return p
 }
 
-func (c *carder) between(method string) string {
-	p := c.a.PickUp
-	switch {
-	case p == nil:
-		return "Not known whether the half-nut may be opened: keep it closed."
-	case p.Rule == threadmath.PickUpAnywhere:
-		return "Between passes the half-nut may be opened and closed anywhere."
-	case p.Rule != threadmath.PickUpLines:
-		return "Between passes the half-nut stays closed: stop, withdraw the tool, then reverse."
-	case method == "thread-dial":
-		return "Between passes close the half-nut only on the lines named for the start being cut."
+func (c *carder) methodAnswer() *threadmath.Method {
+	if i := slices.IndexFunc(c.a.Methods, func(m threadmath.Method) bool { return c.method != "" && m.Method == c.method }); i >= 0 {
+		return &c.a.Methods[i]
 	}
-	text := "Between passes close the half-nut only on line " + c.sameStart() + ", counted from line 0, the one start 1 was cut on"
-	if method == "half-nut" {
-		text += "; for the other starts as far past it as is named for them"
-	}
-	return text + "."
+	return nil
 }
 
-// sameStart names the lines that come back to the same start, of the first dial
-// that has any.
-func (c *carder) sameStart() string {
-	for _, d := range c.a.PickUp.Dials {
-		if len(d.Lines) > 0 {
-			return list(d.Lines) + " of the dial of " + strconv.Itoa(d.Teeth) + " teeth"
-		}
+func (c *carder) between() curriculum.CardBetween {
+	out := curriculum.CardBetween{HalfNut: threadmath.HalfNutOpened}
+	if c.keepsClosed() {
+		out.HalfNut = threadmath.HalfNutKeptClosed
+		out.Text = "The half-nut stays closed from the first pass to the last: stop, draw the tool out, only then reverse, and stop one lead before the work."
+		return out
 	}
-	return "0"
-}
-
-// passes lists the collar readings from zero, then the passes without infeed.
-func (c *carder) passes(p threadmath.InfeedPlan) []curriculum.CardPass {
-	collar := c.collar(p)
-	unit, decimals := c.system, -1
-	if _, s, err := threadmath.ParseLength(collar.Graduation); err == nil {
-		unit = s
+	if c.a.PickUp.Rule == threadmath.PickUpAnywhere {
+		out.Text = "Between passes the half-nut may be opened and closed anywhere."
+		return out
 	}
-	out := make([]curriculum.CardPass, 0, len(p.Passes)+p.SpringPasses)
-	for _, pass := range p.Passes {
-		row := curriculum.CardPass{Name: strconv.Itoa(pass.Pass), Depth: c.size(pass.Depth)}
-		if k := pass.Collar; k != nil {
-			row.Dial = dialled(k.Turns, k.Divisions, collar.PerTurn != "")
-			row.Reading = sizeIn(k.Reading, unit, decimals)
-		}
-		out = append(out, row)
+	if c.method == threadmath.ByThreadDial {
+		out.Text = "Between passes close the half-nut only on the lines named for the start being cut."
+		return out
 	}
-	for i := range p.SpringPasses {
-		row := out[len(p.Passes)-1]
-		row.Name = fmt.Sprintf("no infeed %d", i+1)
-		out = append(out, row)
+	dial, _ := c.sameStart()
+	if dial == nil {
+		return out // the rule names lines only where a dial has some
+	}
+	out.Lines, out.Teeth = dial.Lines, dial.Teeth
+	out.Text = fmt.Sprintf("Between passes close the half-nut only on line %s of the dial of %d teeth, counted from line 0, the one that this start was first cut on.", list(dial.Lines), dial.Teeth)
+	if c.method == threadmath.ByHalfNut {
+		out.Text = fmt.Sprintf("Between passes close the half-nut only as named for the start being cut; for start 1 on line %s of the dial of %d teeth, counted from line 0, the one that it was first cut on.", list(dial.Lines), dial.Teeth)
 	}
 	return out
 }
 
-// dialled writes a collar's setting: whole turns and divisions.
-func dialled(turns, divisions int, hasTurns bool) string {
-	if !hasTurns || turns == 0 {
-		return counted(divisions, "division")
+func (c *carder) setUp(card curriculum.BenchCard) []string {
+	out := []string{"Dress and eye protection checked; chuck key out; guards in place; a second person is there"}
+	b := card.Blank
+	out = append(out, fmt.Sprintf("Blank: %s %s to %s; chamfer %s to %s. Measured: ____________", b.Turn, b.Min.Text, b.Max.Text, degrees(b.ChamferDeg), b.ChamferTo.Text))
+	if b.Groove != nil {
+		out = append(out, "Run-out groove "+b.Groove.Text+" wide at the "+card.Thread.EndsAt+", to the root of the thread")
 	}
-	return counted(turns, "turn") + " + " + strconv.Itoa(divisions)
+	if b.StartingGroove != nil {
+		out = append(out, "Starting groove "+b.StartingGroove.Text+" wide at the "+card.Thread.BeginsAt+", to the root of the thread")
+	}
+	if card.Holder != nil && card.Holder.Kind != threadmath.IndexHoles {
+		out = append(out, "Work between centres; the soft centre in the spindle trued in place and left there; a dog with a guarded tail drives it against "+stationWord[c.method]+" 1")
+	}
+	switch g := card.Gear; {
+	case g.Gearbox != "":
+		out = append(out, "Gearbox at "+g.Gearbox+" (the lead, not the pitch)")
+	case len(g.Drivers) > 0:
+		out = append(out, "Spindle stopped and isolated; change gears: drivers "+wheels(g.Drivers)+", driven "+wheels(g.Driven)+" (the lead, not the pitch)")
+	default:
+		out = append(out, "Gearing for a lead of "+card.Thread.Lead.Text+" (the profile names no setting), set to: ______________")
+	}
+	out = append(out, "Feed reverse: "+card.Gear.Reverse, "Spindle at "+number(card.Gear.RPM)+" rev/min, no faster", "Tool on centre height and square to the axis, by the gauge")
+	switch {
+	case c.plan.FedBy == threadmath.FedByCompound:
+		out = append(out, fmt.Sprintf("Compound set %s from the cross-slide (%s from the axis), %s", degrees(card.Infeed.AngleDeg), degrees(card.Infeed.FromAxisDeg), card.Infeed.Swing))
+	case c.method == threadmath.ByCompoundParallel:
+		out = append(out, "Compound trued parallel to the axis with an indicator; backlash taken up with the travel; its collar at 0")
+	}
+	if m := b.Measured; m != nil {
+		out = append(out, "Tool just touching the blank of "+m.Diameter.Text+": collar of the "+c.plan.FedBy+" at "+m.Touch.Text+" ("+m.Touch.Reading.Text+")")
+	} else {
+		out = append(out, b.TouchRule+" Set to: ____________")
+	}
+	if c.plan.FedBy == threadmath.FedByCompound {
+		out = append(out, "The cross-slide's collar at 0 there, or its stop set: it comes back to this place before every pass")
+	}
+	place := "Marks on the bed for the carriage, with the compound at 0 and the tool's nose at: act " + card.RunOut.ActAt.Text + ", still by " + card.RunOut.StillBy.Text
+	if slices.ContainsFunc(card.Starts, func(s curriculum.CardStart) bool { return s.CarriageAt.Text != card.RunOut.ActAt.Text }) {
+		place += "; for the other starts as named with them"
+	}
+	out = append(out, place)
+	return append(out, "Three full passes dry, tool clear of the work: lever, withdrawal and stop practised",
+		"At the start of every pass the tool's nose stands at least one lead ("+card.Thread.Lead.Text+") before the work, at the "+card.Thread.BeginsAt)
 }
 
-// limits lists what is measured on the finished piece.
-func (c *carder) limits() []curriculum.CardLimit {
-	var rows []curriculum.CardLimit
-	if l := c.a.Limits; l != nil {
-		for _, z := range []struct {
-			what string
-			size *threadmath.LimitOfSize
-		}{{"Major diameter", l.MajorDiameter}, {"Pitch diameter", l.PitchDiameter}, {"Minor diameter", l.MinorDiameter}} {
-			if z.size != nil {
-				rows = append(rows, curriculum.CardLimit{What: z.what, Most: c.optional(z.size.Max), Least: c.optional(z.size.Min)})
-			}
-		}
-	} else if c.a.PitchDiameter != nil {
-		rows = append(rows,
-			curriculum.CardLimit{What: "Pitch diameter, basic (no class given)", Most: c.size(*c.a.PitchDiameter)},
-			curriculum.CardLimit{What: "Minor diameter, basic", Most: c.size(*c.a.MinorDiameter)})
+func wheels(teeth []int) string {
+	out := make([]string, len(teeth))
+	for i, t := range teeth {
+		out[i] = strconv.Itoa(t)
 	}
-	if w := c.a.Wires; w != nil && w.Used != nil {
-		what := fmt.Sprintf("Over %d wires of %s", w.Count, c.size(*w.Used))
-		switch {
-		case w.OverMax != nil:
-			rows = append(rows, curriculum.CardLimit{What: what, Most: c.optional(w.OverMax), Least: c.optional(w.OverMin)})
-		case w.Over != nil:
-			rows = append(rows, curriculum.CardLimit{What: what + ", basic", Most: c.size(*w.Over)})
-		}
-	}
-	p := c.proof()
-	rows = append(rows, curriculum.CardLimit{What: "Lead over " + counted(p.Turns, "turn"), Most: p.Lead + " nominal"})
-	if p.Spacing != "" {
-		rows = append(rows, curriculum.CardLimit{What: "Start to start, least and greatest", Most: p.Spacing + " nominal"})
-	}
-	return rows
+	return strings.Join(out, " × ")
 }
 
-func (c *carder) optional(d *threadmath.Dimension) string {
-	if d == nil {
-		return ""
-	}
-	return c.size(*d)
-}
-
-func (c *carder) notes(method string) []string {
+func (c *carder) notes() []string {
 	var out []string
-	for _, m := range c.a.Methods {
-		if m.Method == method && method != "" {
-			note := "From start to start by " + strings.ReplaceAll(method, "-", " ") + ": " + m.Why
-			if m.SpacingError != nil && m.SpacingError.MM() > 0 {
-				note += "; spacing error up to " + c.size(*m.SpacingError)
-				if m.PitchDiameterCost != nil {
-					note += ", which uses " + c.size(*m.PitchDiameterCost) + " of pitch diameter"
-				}
+	if m := c.methodAnswer(); m != nil {
+		note := "From start to start by " + strings.ReplaceAll(c.method, "-", " ") + ": " + m.Why
+		if m.SpacingError != nil && m.SpacingError.MM() > 0 {
+			note += "; spacing error up to " + c.text(*m.SpacingError)
+			if m.PitchDiameterCost != nil {
+				note += ", which uses " + c.text(*m.PitchDiameterCost) + " of pitch diameter"
 			}
-			out = append(out, note)
 		}
+		out = append(out, note)
+	}
+	if o := c.a.RunOut; o.CarriageMMPerS != nil {
+		note := fmt.Sprintf("The carriage goes %.1f mm a second at %s rev/min and overruns %s in %s s", *o.CarriageMMPerS, number(*c.cut.SpindleRPM), c.text(*o.Overrun), number(o.ReactionS))
+		if c.cut.CoastTurns != nil && o.HalfNut == threadmath.HalfNutKeptClosed {
+			note += " and " + number(*c.cut.CoastTurns) + " turns of coast"
+		}
+		out = append(out, note+": a ceiling and no recommendation")
 	}
 	if l := c.a.Limits; l != nil {
 		note := "Limits: class " + l.Class + ", " + l.Source

@@ -11,36 +11,54 @@ import (
 
 // starts lists the starts in the order in which the method comes to them, each
 // with what is set. It also chooses what is drawn on the card.
-func (c *carder) starts(method string, card *curriculum.BenchCard) []curriculum.CardStart {
-	switch method {
-	case "thread-dial":
-		return c.byDial(card)
-	case "half-nut":
-		return c.byHalfNut()
-	case "carriage-shift":
-		return c.byShift()
-	case "compound-parallel":
-		return c.bySlide(c.a.CompoundSlide.Moves)
-	case "compound-angled":
-		return c.bySlide(c.a.AngledSlide.Moves)
-	case threadmath.ChuckJaws, threadmath.FaceplateSlots, threadmath.DrivePlateSlots, threadmath.IndexHoles:
-		return c.byHolder(method, card)
-	case "stud-gear":
-		g := c.a.StudGear
-		return c.byGear(g, fmt.Sprintf("let %s teeth of the stud gear by, turning the spindle forward %s of a turn", g.TeethPerStart, g.SpindleTurns))
-	case "leadscrew-gear":
-		g := c.a.LeadscrewGear
-		return c.byGear(g, fmt.Sprintf("turn the leadscrew gear %s teeth on in the driving direction, the spindle standing", g.TeethPerStart))
+func (c *carder) starts(card *curriculum.BenchCard) []curriculum.CardStart {
+	out := c.startsBy(card)
+	act := c.a.RunOut.ActAt.MM()
+	moves := append(c.parallelMoves(), c.angledMoves()...)
+	for i := range out {
+		at := act
+		if i < len(moves) { // the slide has gone ahead of the carriage
+			at -= c.a.Pitch.MM() * float64(moves[i].Move)
+		}
+		out[i].CarriageAt = c.mm(at)
 	}
-	return []curriculum.CardStart{{Start: 1, How: "the only start", Dial: "as it stands"}}
+	return out
 }
 
-func list(ns []int) string {
-	out := make([]string, len(ns))
-	for i, n := range ns {
-		out[i] = strconv.Itoa(n)
+func (c *carder) parallelMoves() []threadmath.Move {
+	if c.method != threadmath.ByCompoundParallel || c.a.CompoundSlide == nil {
+		return nil
 	}
-	return strings.Join(out, ", ")
+	return c.a.CompoundSlide.Moves
+}
+
+func (c *carder) angledMoves() []threadmath.Move {
+	if c.method != threadmath.ByCompoundAngled || c.a.AngledSlide == nil {
+		return nil
+	}
+	return c.a.AngledSlide.Moves
+}
+
+func (c *carder) startsBy(card *curriculum.BenchCard) []curriculum.CardStart {
+	switch c.method {
+	case threadmath.ByThreadDial:
+		return c.byDial(card)
+	case threadmath.ByHalfNut:
+		return c.byHalfNut()
+	case threadmath.ByCarriageShift:
+		return c.byShift()
+	case threadmath.ByCompoundParallel:
+		return c.bySlide(c.parallelMoves())
+	case threadmath.ByCompoundAngled:
+		return c.bySlide(c.angledMoves())
+	case threadmath.ChuckJaws, threadmath.FaceplateSlots, threadmath.DrivePlateSlots, threadmath.IndexHoles:
+		return c.byHolder(card)
+	case threadmath.ByStudGear:
+		return c.byGear(c.a.StudGear, "stud gear")
+	case threadmath.ByLeadscrewGear:
+		return c.byGear(c.a.LeadscrewGear, "leadscrew gear")
+	}
+	return []curriculum.CardStart{{Start: 1, How: "the only start", Dial: "as it stands"}}
 }
 
 // byDial uses the first dial that has a line for every start.
@@ -59,7 +77,10 @@ func (c *carder) byDial(card *curriculum.BenchCard) []curriculum.CardStart {
 				out = nil
 				break
 			}
-			out[k] = curriculum.CardStart{Start: k + 1, Dial: "line " + list(ls), How: fmt.Sprintf("dial gear of %d teeth; line 0 is the one start 1 was cut on", d.Teeth)}
+			out[k] = curriculum.CardStart{
+				Start: k + 1, Dial: "line " + list(ls), Lines: ls,
+				How: fmt.Sprintf("dial gear of %d teeth; line 0 is the one start 1 was cut on", d.Teeth),
+			}
 		}
 		if out != nil {
 			card.Dial = d
@@ -69,19 +90,23 @@ func (c *carder) byDial(card *curriculum.BenchCard) []curriculum.CardStart {
 	return nil // a usable method has such a dial
 }
 
+// byHalfNut counts leadscrew threads past a line of a dial that always comes back to
+// start 1, or past the first closing where every one finds the same groove.
 func (c *carder) byHalfNut() []curriculum.CardStart {
+	dial, line := c.sameStart()
 	out := make([]curriculum.CardStart, 0, len(c.a.HalfNut.Reaches))
 	for _, r := range c.a.HalfNut.Reaches {
-		s := curriculum.CardStart{Start: r.Start, How: "counted from a true closing of start 1", Dial: r.LeadscrewThreads.String() + " leadscrew threads on"}
-		if r.Start == 1 {
-			s.How, s.Dial = "any true closing of start 1; note the dial line, or mark the carriage's place", "0 leadscrew threads"
+		threads, _ := r.LeadscrewThreads.Int64()
+		s := curriculum.CardStart{
+			Start: r.Start, Threads: threads, PastLine: &line, How: "counted as the threads come up while the carriage stands",
+			Dial: fmt.Sprintf("line %d + %s", line, counted(int(threads), "leadscrew thread")),
 		}
-		for _, d := range c.a.ThreadDials {
-			for _, b := range d.Between {
-				if b.Start == r.Start {
-					s.How = fmt.Sprintf("that is %s of the way from line %d to the next on the dial of %d teeth", b.Lines, b.PastLine, d.Teeth)
-				}
-			}
+		if r.Start == 1 {
+			s.How, s.Dial = "note the dial line of the first closing: it is line 0", "line "+strconv.Itoa(line)
+		}
+		if dial != nil && threads > 0 {
+			divisions := threadmath.Int(threads * int64(dial.Graduations)).Quo(threadmath.Int(int64(dial.Teeth)))
+			s.How += fmt.Sprintf("; that is %s of the way from a line to the next on the dial of %d teeth", divisions, dial.Teeth)
 		}
 		out = append(out, s)
 	}
@@ -91,49 +116,65 @@ func (c *carder) byHalfNut() []curriculum.CardStart {
 func (c *carder) byShift() []curriculum.CardStart {
 	out := make([]curriculum.CardStart, 0, len(c.a.Starts))
 	for _, s := range c.a.CarriageShift.Shifts {
-		how := "spindle stopped, half-nut opened, carriage moved back against the travel, half-nut closed"
-		distance := s.Distance
+		row := curriculum.CardStart{Start: s.Start, Shift: c.sizep(s.Distance)}
 		if s.Clears != nil {
-			distance = *s.Clears
+			row.Shift = c.sizep(*s.Clears)
 		}
-		dial := c.size(distance) + " against the travel"
+		row.How = "spindle stopped and tool clear after a pass of start 1, half-nut opened, carriage moved back against the travel by so much, half-nut closed"
+		row.Dial = row.Shift.Text + " against the travel"
 		if s.Start == 1 {
-			how, dial = "spindle stopped at the first closing: the measure begins here", "0"
+			row.Shift, row.How, row.Dial = nil, "the measure begins where the half-nut was first closed", "0"
 		}
-		out = append(out, curriculum.CardStart{Start: s.Start, How: how, Dial: dial})
+		out = append(out, row)
 	}
 	return out
 }
 
-// bySlide goes through the moves of a slide, each measured from zero.
+// settingOf is a move of the compound as its collar shows it, or as it is measured
+// where no collar is known.
+func (c *carder) settingOf(m threadmath.Move) curriculum.CardSetting {
+	k := collarOf(c.lathe.CompoundSlide)
+	if m.Divisions == nil || k.division == 0 {
+		size := c.size(m.Distance)
+		return curriculum.CardSetting{Text: "measured " + size.Text, Reading: size, Measured: true}
+	}
+	turns, _ := m.Divisions.Int64()
+	divisions := int(turns)
+	if m.Turns != nil {
+		t, _ := m.Turns.Int64()
+		divisions = k.count(int(t), divisions)
+	}
+	return k.at(divisions)
+}
+
+// bySlide goes through the moves of the compound, each measured from zero.
 func (c *carder) bySlide(moves []threadmath.Move) []curriculum.CardStart {
 	out := make([]curriculum.CardStart, 0, len(moves))
-	s := c.lathe.CompoundSlide
-	unit := c.system
-	if _, system, err := threadmath.ParseLength(s.Graduation); err == nil {
-		unit = system
-	}
+	cross := collarOf(c.lathe.CrossSlide)
 	for _, m := range moves {
-		row := curriculum.CardStart{Start: m.Start, How: "compound moved with the travel, " + c.size(m.Distance) + " from zero"}
+		s := c.settingOf(m)
+		row := curriculum.CardStart{Start: m.Start, Compound: &s, Dial: "compound " + s.Text, How: "moved with the travel, " + c.text(m.Distance) + " from zero"}
+		if !s.Measured {
+			row.Dial += " (" + s.Reading.Text + ")"
+		}
 		if m.Move == 0 {
-			row.How = "compound at zero, backlash taken up with the travel"
+			row.How = "zero, backlash taken up with the travel"
 		}
-		if m.Withdrawal != nil && m.Move > 0 {
-			row.How += ", cross-slide withdrawn " + c.size(*m.Withdrawal)
+		if m.Error != nil && m.Error.MM() != 0 {
+			row.How += "; left over " + c.text(*m.Error)
 		}
-		row.Dial = "set by a measured " + c.size(m.Distance)
-		if m.Divisions != nil {
-			shown := m.Reading
-			if m.CollarShows != nil {
-				shown = m.CollarShows
+		if m.Withdrawal != nil {
+			back := curriculum.CardSetting{Text: "measured " + c.text(*m.Withdrawal), Reading: c.size(*m.Withdrawal), Measured: true}
+			if cross.division > 0 {
+				back = cross.at(cross.nearest(m.Withdrawal.MM()))
 			}
-			row.Dial = m.Divisions.String() + " divisions"
-			if m.Turns != nil && m.Turns.String() != "0" {
-				row.Dial = m.Turns.String() + " turns + " + m.Divisions.String()
-			}
-			row.Dial += " (" + sizeIn(*shown, unit, -1) + ")"
-			if m.Error != nil && m.Error.MM() != 0 {
-				row.How += "; left over " + c.size(*m.Error)
+			row.CrossSlide = &back
+			if m.Move > 0 {
+				row.Dial += "; cross-slide drawn back " + back.Text
+				if !back.Measured {
+					row.Dial += " (" + back.Reading.Text + ")"
+				}
+				row.How += ", the cross-slide drawn back from its zero"
 			}
 		}
 		out = append(out, row)
@@ -142,11 +183,11 @@ func (c *carder) bySlide(moves []threadmath.Move) []curriculum.CardStart {
 }
 
 // byHolder uses the first usable holder of the kind with the least spacing error.
-func (c *carder) byHolder(kind string, card *curriculum.BenchCard) []curriculum.CardStart {
+func (c *carder) byHolder(card *curriculum.BenchCard) []curriculum.CardStart {
 	var best *threadmath.HolderAnswer
 	for i := range c.a.Holders {
 		h := &c.a.Holders[i]
-		if h.Kind != kind || !h.Usable {
+		if h.Kind != c.method || !h.Usable {
 			continue
 		}
 		if best == nil || h.SpacingError != nil && (best.SpacingError == nil || h.SpacingError.MM() < best.SpacingError.MM()) {
@@ -157,22 +198,73 @@ func (c *carder) byHolder(kind string, card *curriculum.BenchCard) []curriculum.
 		return nil // a usable method has such a holder
 	}
 	card.Holder = best
-	word := map[string]string{threadmath.ChuckJaws: "jaw", threadmath.FaceplateSlots: "slot", threadmath.DrivePlateSlots: "slot", threadmath.IndexHoles: "hole"}[kind]
+	word := stationWord[c.method]
 	out := make([]curriculum.CardStart, len(best.StationsOfStarts))
 	for i, s := range best.StationsOfStarts {
-		how := fmt.Sprintf("of %d, counted %s; spindle stopped and isolated, the half-nut closed, slack taken up the same way", best.Stations, best.Counted)
-		out[i] = curriculum.CardStart{Start: i + 1, Dial: word + " " + strconv.Itoa(s), How: how}
+		how := fmt.Sprintf("spindle stopped and isolated, half-nut closed: take the dog and the work together out of the centres, put the dog's tail against %s %d, put the work back between the same centres; never turn the work in a grip", word, s)
+		switch {
+		case c.method == threadmath.IndexHoles:
+			how = fmt.Sprintf("spindle stopped and isolated, half-nut closed: open the train, turn the spindle forward until the pin enters hole %d, close the train, slack taken up the same way", s)
+			if i == 0 {
+				how = "pin in hole 1; the train is closed"
+			}
+		case i == 0:
+			how = fmt.Sprintf("the dog's tail against %s 1, marked; work between the centres", word)
+		}
+		out[i] = curriculum.CardStart{Start: i + 1, Dial: word + " " + strconv.Itoa(s), How: how, Station: s}
 	}
 	return out
 }
 
-func (c *carder) byGear(g *threadmath.GearIndex, how string) []curriculum.CardStart {
+var stationWord = map[string]string{
+	threadmath.ChuckJaws: "jaw", threadmath.FaceplateSlots: "slot", threadmath.DrivePlateSlots: "slot", threadmath.IndexHoles: "hole",
+}
+
+// byGear counts teeth of the wheel of that place in the train of the card.
+func (c *carder) byGear(g *threadmath.GearIndex, name string) []curriculum.CardStart {
+	teeth, _ := g.TeethPerStart.Int64()
 	out := make([]curriculum.CardStart, len(g.StartsInOrder))
 	for i, s := range g.StartsInOrder {
-		out[i] = curriculum.CardStart{Start: s, How: "spindle stopped and isolated; " + how, Dial: g.TeethPerStart.String() + " teeth on"}
-		if i == 0 {
-			out[i].How, out[i].Dial = "mark the meshing teeth of both wheels before the train is opened", "as it stands"
+		row := curriculum.CardStart{Start: s, Dial: "as it stands", How: "mark the meshing teeth of both wheels before the train is opened", WheelTeeth: c.wheel(g, name)}
+		if i > 0 {
+			row.Teeth = int(teeth)
+			row.Dial = fmt.Sprintf("%s on, %s of %d", counted(row.Teeth, "tooth"), name, row.WheelTeeth)
+			if row.Teeth > 1 {
+				row.Dial = strings.Replace(row.Dial, "tooths", "teeth", 1)
+			}
+			row.How = "spindle stopped and isolated, half-nut closed: open the train, turn the leadscrew gear so many teeth on in the driving direction, the spindle standing, close the train"
+			if g.SpindleTurns != nil {
+				row.SpindleTurns = g.SpindleTurns.String()
+				row.How = "spindle stopped and isolated, half-nut closed: open the train behind the stud gear, turn the spindle forward " + row.SpindleTurns + " of a turn, so that so many teeth of the stud gear go by, close the train"
+			}
 		}
+		out[i] = row
 	}
 	return out
+}
+
+// wheel is the wheel whose teeth are counted: the one that the answer names, or the
+// lathe's own.
+func (c *carder) wheel(g *threadmath.GearIndex, name string) int {
+	if name == "stud gear" && c.lathe.StudGear != nil {
+		return int(c.lathe.StudGear.Teeth)
+	}
+	if name == "leadscrew gear" && c.lathe.LeadscrewGear != nil {
+		return int(c.lathe.LeadscrewGear.Teeth)
+	}
+	return 0
+}
+
+// sameStart is the first dial with lines that come back to the same start, and the
+// first of these; nil and 0 where there is none.
+func (c *carder) sameStart() (*threadmath.PickUpDial, int) {
+	if c.a.PickUp == nil {
+		return nil, 0
+	}
+	for i := range c.a.PickUp.Dials {
+		if d := &c.a.PickUp.Dials[i]; len(d.Lines) > 0 {
+			return d, d.Lines[0]
+		}
+	}
+	return nil, 0
 }

@@ -40,51 +40,31 @@ func Prepare(jobs []NamedJob) curriculum.Preparation {
 			out.Without = append(out.Without, curriculum.CardRow{What: j.Name, Is: err.Error()})
 			continue
 		}
-		a, err := threadmath.Solve(j.Request)
-		if err != nil { // the card was made from the same request
-			continue
-		}
-		c := carder{r: j.Request, a: a, system: a.Pitch.System()}
-		internal := j.Request.Thread.Side == "internal"
+		internal := card.Thread.Side == "internal"
 		name := strings.TrimPrefix(card.Title, "Bench card: ")
 		material := "material as the shop has it"
 		if j.Request.Cut != nil && j.Request.Cut.Material != "" {
 			material = j.Request.Cut.Material
 		}
-		if b := a.Blank; b != nil {
-			size := c.size(b.Diameter)
-			if b.Max != nil && b.Min != nil {
-				size = c.size(*b.Min) + " to " + c.size(*b.Max)
-			}
-			title, word := "Blanks", "turned to "
-			if internal {
-				title, word = "Bored blanks", "bored to "
-			}
-			add(title, word+size+", thread "+j.Request.Thread.Length+" long, "+material, j.Name, 1)
+		title, word, side := "Blanks", "turned to ", "external"
+		if internal {
+			title, word, side = "Bored blanks", "bored to ", "internal"
 		}
-		for _, f := range card.Facts {
-			if f.What == "Tool" {
-				side := "external"
-				if internal {
-					side = "internal"
-				}
-				add("Tools", side+", "+f.Is, j.Name, 1)
-			}
-		}
+		add(title, word+card.Blank.Min.Text+" to "+card.Blank.Max.Text+", thread "+card.Thread.Length.Text+" long, "+material, j.Name, 1)
+		add("Tools", side+", "+toolText(card.Tool), j.Name, 1)
 		mate := "nut"
 		if internal {
 			mate = "screw"
 		}
-		add("Gauges, or trial pieces", fmt.Sprintf("go and no-go, or a trial %s, for %s (%s, the same lead)", mate, name, counted(len(a.Starts), "start")), j.Name, 1)
+		add("Gauges, or trial pieces", fmt.Sprintf("go and no-go, or a trial %s, for %s (%s, the same lead)", mate, name, counted(card.Thread.Starts, "start")), j.Name, 1)
 		if card.Holder != nil && card.Holder.Kind != threadmath.IndexHoles {
-			add("Dogs and centres", "dog with a guarded tail for "+c.size(*a.MajorDiameter)+", a centre trued in place", j.Name, 1)
+			add("Dogs and centres", "dog with a guarded tail for "+card.Blank.Max.Text+", a centre trued in place", j.Name, 1)
 		}
-		if w := a.Wires; w != nil && w.Used != nil && w.Count > 0 {
-			add("Wires", "wire of "+c.size(*w.Used), j.Name, w.Count)
+		if w := card.Measure.Wire; w != nil {
+			add("Wires", "wire of "+w.Text, j.Name, card.Measure.Wires)
 		}
-		if (a.Gearbox == nil || !a.Gearbox.Usable) && len(a.GearTrains) > 0 {
-			t := a.GearTrains[0]
-			add("Change gears", card.Lathe+": drivers "+wheels(t.Drivers)+", driven "+wheels(t.Driven), j.Name, 1)
+		if g := card.Gear; len(g.Drivers) > 0 {
+			add("Change gears", card.Lathe+": drivers "+wheels(g.Drivers)+", driven "+wheels(g.Driven), j.Name, 1)
 		}
 	}
 	for _, t := range titles {
@@ -93,4 +73,16 @@ func Prepare(jobs []NamedJob) curriculum.Preparation {
 		}
 	}
 	return out
+}
+
+// toolText names a tool by what is ground.
+func toolText(t curriculum.CardTool) string {
+	text := degrees(t.IncludedDeg) + " included, flat " + t.Flat.Text
+	if t.Radius != nil {
+		text += " or radius " + t.Radius.Text
+	}
+	if t.LeadingGrindDeg != nil {
+		text += fmt.Sprintf("; side clearance leading %.1f°, trailing %.1f°", *t.LeadingGrindDeg, *t.TrailingGrindDeg)
+	}
+	return text
 }
