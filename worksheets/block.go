@@ -233,7 +233,8 @@ func composedItems(items []Item) []Item {
 	return out
 }
 
-// Columns are blocks side by side that stay on one page.
+// Columns are blocks side by side that stay on one page. Where no page can hold them with what stays with them, their
+// parts are laid one below the other.
 type Columns struct {
 	Parts   [][]Block
 	Weights []float64 // relative widths; nil makes them equal
@@ -269,7 +270,13 @@ func (c Columns) lay(t setter, width float64) ([]slab, error) {
 		s.keep = s.keep || p.keep
 		x += w + columnGap
 	}
-	return []slab{s}, nil
+	if s.height <= t.room/2 {
+		return []slab{s}, nil // a page holds these, whatever stays with them
+	}
+	var err error
+	s.flow, err = t.stack(slices.Concat(c.Parts...), width)
+	s.flow = slices.DeleteFunc(s.flow, func(s slab) bool { return s.brk })
+	return []slab{s}, err
 }
 
 // AnswerLine is a line to write one answer on, with its unit printed at the end and its marks in brackets.

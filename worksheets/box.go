@@ -50,7 +50,7 @@ func (b Boxed) flow(t setter, slabs []slab, width float64) ([]slab, error) {
 		items := appendMoved(nil, s.items, boxPad, top)
 		s.height += top
 		s.items = append(items, edge(0, 0, 0, s.height), edge(width, 0, width, s.height))
-		s.before = 0
+		s.before, s.flow = 0, nil // its pieces would have no sides
 		return s
 	}
 	head := framed(again, boxPad)

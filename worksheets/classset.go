@@ -164,8 +164,8 @@ func exerciseBlock(number int, e curriculum.Exercise, style Style) (Block, error
 		steps += max(1, part.Marks)
 	}
 	width := style.Paper.Width - 2*style.Margin
-	// Large lettering needs a larger drawing, and leaves no room beside it; columns
-	// are never broken, so a whole job, which may need two pages, has none.
+	// Large lettering needs a larger drawing, and leaves no room beside it; a whole
+	// job, which may need two pages, has it between its parts.
 	beside := style.Size < 15 && len(e.Parts) <= mostBeside
 	if beside {
 		width = (width - columnGap) * 2 / 5

@@ -132,6 +132,7 @@ func (t setter) paginate(slabs []slab, room Box) ([][]Item, error) {
 		for k := i; k <= j; k++ {
 			needs += slabs[k].before + slabs[k].height
 		}
+		apart := false // what follows would go to a page without what it belongs to
 		for j+1 < len(slabs) && slabs[j+1].follow {
 			more := slabs[j+1].before + slabs[j+1].height
 			alone := needs - slabs[i].before + more // on a page of their own
@@ -139,10 +140,15 @@ func (t setter) paginate(slabs []slab, room Box) ([][]Item, error) {
 				alone += h.height
 			}
 			if alone > room.H {
+				apart = true
 				break
 			}
 			needs += more
 			j++
+		}
+		if k := flowing(slabs[i : j+1]); apart && k >= 0 {
+			slabs = slices.Concat(slabs[:i+k], slabs[i+k].flow, slabs[i+k+1:])
+			continue
 		}
 		if len(page) > 0 && y+needs > room.H {
 			flush()
@@ -152,7 +158,7 @@ func (t setter) paginate(slabs []slab, room Box) ([][]Item, error) {
 			if h := slabs[i].head; h != nil {
 				needs += h.height
 			}
-			if k := slices.IndexFunc(slabs[i:j+1], func(s slab) bool { return s.flow != nil }); needs > room.H && k >= 0 {
+			if k := flowing(slabs[i : j+1]); needs > room.H && k >= 0 {
 				slabs = slices.Concat(slabs[:i+k], slabs[i+k].flow, slabs[i+k+1:])
 				continue
 			}
@@ -174,6 +180,11 @@ func (t setter) paginate(slabs []slab, room Box) ([][]Item, error) {
 	}
 	flush()
 	return pages, nil
+}
+
+// flowing returns the place of the first slab that can be laid in pieces, or -1.
+func flowing(slabs []slab) int {
+	return slices.IndexFunc(slabs, func(s slab) bool { return s.flow != nil })
 }
 
 // hoistBreaks moves a page break that follows a heading to above the heading.

@@ -424,3 +424,26 @@ func TestWideSpacingFollowsWCAG(t *testing.T) {
 		}
 	}
 }
+
+// A learner works below the exercise: where a page holds an exercise beside its drawing and no working lines more, the
+// text goes over the page with them.
+func TestWorkingLinesStayWithTheirExercise(t *testing.T) {
+	t.Parallel()
+	style := NewStyle(A4, Options{})
+	for lines := 20; lines < 60; lines++ {
+		text := make([]Block, lines)
+		for i := range text {
+			text[i] = Para("A line of the exercise.")
+		}
+		body := []Block{Keep{Name: "exercise 1", OrFlow: true, Body: []Block{Heading{Text: "Exercise 1", Level: 3}, Columns{Parts: [][]Block{text, {Para("Beside it")}}}, WorkSpace{Steps: 4}}}}
+		pages, err := Compose(Sheet{Owner: "Ana", Style: style, Body: body})
+		if fit := (*FitError)(nil); errors.As(err, &fit) {
+			t.Fatalf("%d lines: %v", lines, err)
+		}
+		require.NoError(t, err)
+		for _, page := range pages {
+			checkPage(t, style, page)
+			require.NotEqual(t, "work", firstClass(page), "%d lines", lines)
+		}
+	}
+}
