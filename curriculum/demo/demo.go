@@ -179,8 +179,11 @@ func texts(e curriculum.Exercise, how answer) map[string]string {
 	out := map[string]string{}
 	for _, p := range e.Parts {
 		out[p.ID] = p.Answer.String()
-		if p.Answer.Length != nil {
-			out[p.ID] = strconv.FormatFloat(p.Answer.Length.MM(), 'f', max(p.Decimals, 3), 64) + " mm"
+		if l := p.Answer.Length; l != nil { // in what is asked for: the same size in another unit is asked back
+			out[p.ID] = strconv.FormatFloat(l.MM(), 'f', max(p.Decimals, 3), 64) + " mm"
+			if p.Unit == curriculum.UnitInch {
+				out[p.ID] = strconv.FormatFloat(l.Value(threadmath.Inch), 'f', max(p.Decimals, 4), 64) + " in"
+			}
 		}
 		if how == right {
 			continue
