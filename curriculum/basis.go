@@ -68,8 +68,16 @@ func (e Exercise) BasisOf() Basis {
 	if e.Basis != nil {
 		return *e.Basis
 	}
+	if e.Givens.Values[GivenSituation] != "" {
+		return NewBasis(e, GivenSituation)
+	}
 	return NewBasis(e)
 }
+
+// GivenSituation is the name of the given that says which situation of the safety
+// bank an exercise is about: it decides the answers, however they are worded. It is
+// not listed on paper.
+const GivenSituation = "situation"
 
 // NewBasis works out what decides an exercise: for each skill its model with the
 // answers of all parts that ask for the skill, or with the values of the givens

@@ -83,17 +83,13 @@ var (
 	}
 )
 
-// GivenSituation is the name of the given that says which situation of the bank an
-// exercise is about; it is not listed on paper.
-const GivenSituation = "situation"
-
 // situation tells a scene in one of its ways and lets ask add the part.
 func situation(d *draw, s curriculum.Situation, ask func(*draw, *curriculum.Part, curriculum.Situation)) (*item, error) {
 	lathe := d.latheName()
 	names := strings.NewReplacer("{part}", oneOf(d, safetyParts), "{metal}", oneOf(d, safetyMetals), "{size}", oneOf(d, safetySizes[d.units]), "{lathe}", lathe)
 	it := d.item(capital(names.Replace(oneOf(d, s.Says))))
-	it.ex.Givens.Values[GivenSituation] = s.ID
-	it.decisive = []string{GivenSituation}
+	it.ex.Givens.Values[curriculum.GivenSituation] = s.ID
+	it.decisive = []string{curriculum.GivenSituation}
 	p := curriculum.Part{ID: "a", Marks: 1, Safety: true}
 	ask(d, &p, s)
 	for i := range p.Choices {
@@ -255,7 +251,7 @@ func (d *Drawer) DrawSituations(skill string, count int, seed uint64, met []stri
 		if err != nil {
 			return nil, 0, err
 		}
-		if id := e.Givens.Values[GivenSituation]; left[id] {
+		if id := e.Givens.Values[curriculum.GivenSituation]; left[id] {
 			left[id] = false
 			out = append(out, e)
 		}

@@ -164,7 +164,7 @@ func TestSituationsChange(t *testing.T) {
 		for seed := range uint64(1200) {
 			e, err := d.Draw(skill, seed, generate.Options{})
 			require.NoError(t, err)
-			id := e.Givens.Values[generate.GivenSituation]
+			id := e.Givens.Values[curriculum.GivenSituation]
 			if faces[id] == nil {
 				faces[id], prompts[id] = map[string]bool{}, map[string]bool{}
 			}
@@ -199,7 +199,7 @@ func TestSituationsAreDrawnWithoutRepetition(t *testing.T) {
 				require.Len(t, es, 5)
 				drawn := map[string]bool{}
 				for _, e := range es {
-					id := e.Givens.Values[generate.GivenSituation]
+					id := e.Givens.Values[curriculum.GivenSituation]
 					assert.False(t, drawn[id], "%s is drawn twice", id)
 					assert.Equal(t, skill, e.Skill)
 					drawn[id] = true

@@ -20,7 +20,7 @@ import (
 func situationsOf(s curriculum.Sitting) []string {
 	var out []string
 	for _, e := range s.Exercises {
-		if id := e.Givens.Values[generate.GivenSituation]; id != "" {
+		if id := e.Givens.Values[curriculum.GivenSituation]; id != "" {
 			out = append(out, id)
 		}
 	}

@@ -129,7 +129,7 @@ func (s *Service) drawSitting(ctx context.Context, x act, kind string, skills []
 		}
 		again += more
 		for _, e := range situations {
-			met = append(met, e.Givens.Values[generate.GivenSituation])
+			met = append(met, e.Givens.Values[curriculum.GivenSituation])
 			out = append(out, e)
 		}
 	}
@@ -180,7 +180,7 @@ func (s *Service) metSituations(ctx context.Context, x act) ([]string, error) {
 			return nil, err
 		}
 		for _, e := range t.Exercises {
-			if situation := e.Givens.Values[generate.GivenSituation]; situation != "" {
+			if situation := e.Givens.Values[curriculum.GivenSituation]; situation != "" {
 				met = append(met, situation)
 			}
 		}
