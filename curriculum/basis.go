@@ -149,3 +149,17 @@ func (p Part) RightChoice() string {
 	}
 	return p.answerText()[0]
 }
+
+// TakesAnswerOf reports whether the right answer to the other part, copied, is right
+// for this one: within its accept band where it is a number.
+func (p Part) TakesAnswerOf(other Part) bool {
+	if p.Kind != other.Kind || p.Unit != other.Unit || p.Answer == nil || other.Answer == nil {
+		return false
+	}
+	if p.Accept != nil {
+		if v, ok := other.Number(*other.Answer); ok {
+			return p.Accept.Low <= v.Float64() && v.Float64() <= p.Accept.High
+		}
+	}
+	return slices.Equal(p.answerText(), other.answerText())
+}

@@ -37,9 +37,7 @@ type Pages struct {
 	log       *slog.Logger
 	cookie    Cookie
 	languages *Languages
-	// What a version of a lathe comes to is the same for ever: how many exercises
-	// each skill has on it, and what its own page says of it.
-	pools *lru.Cache[string, practice.LatheSkill]
+	// What a version of a lathe's page says of it is the same for ever.
 	notes *lru.Cache[string, latheNotes]
 }
 
@@ -58,7 +56,7 @@ func keep[T any]() *lru.Cache[string, T] {
 func New(p *practice.Service, log *slog.Logger, cookie Cookie, l *Languages) *Pages {
 	l = cmp.Or(l, builtIn)
 	l.offered[0].pages() // now, not while the first reader waits
-	return &Pages{practice: p, log: log, cookie: cookie, languages: l, pools: keep[practice.LatheSkill](), notes: keep[latheNotes]()}
+	return &Pages{practice: p, log: log, cookie: cookie, languages: l, notes: keep[latheNotes]()}
 }
 
 // parse reads the templates with the language's words; one that does not parse is

@@ -199,7 +199,7 @@ func courseSpec(c *gin.Context) (curriculum.CourseSpec, int, inputs, error) {
 	return spec, version, where, errors.Join(faults...)
 }
 
-// previewSet shows what one learner would get, while the set is put together.
+// previewSet shows what a class would get, while the set is put together.
 func (w *Pages) previewSet(c *gin.Context, a practice.Actor) error {
 	v := view{Title: w.t(c, "Preview"), Role: a.Role, Form: c.Request.URL.Query()}
 	count, err := wholeIn("/count", c.Query("count"))
@@ -207,15 +207,10 @@ func (w *Pages) previewSet(c *gin.Context, a practice.Actor) error {
 		return w.againPart(c, err, "class.html", "preview", v, v.Form)
 	}
 	spec := curriculum.SetSpec{Title: c.Query("title"), Skills: c.QueryArray("skills"), Count: count, Lathe: c.Query("lathe"), Units: c.Query("units")}
-	exercises, err := w.practice.PreviewSet(c.Request.Context(), a, c.Param("id"), spec)
-	if err != nil {
+	if v.Data, err = w.practice.PreviewSet(c.Request.Context(), a, c.Param("id"), spec); err != nil {
+		v.Data = nil
 		return w.againPart(c, err, "class.html", "preview", v, v.Form)
 	}
-	d := previewData{Exercises: exercises}
-	if d.Pools, err = w.poolsOf(c, a, spec); err != nil {
-		return err
-	}
-	v.Data = d
 	w.showPart(c, http.StatusOK, "class.html", "preview", v)
 	return nil
 }

@@ -232,7 +232,7 @@ func TestSetIsParallelAndDistinct(t *testing.T) {
 			first := set[0][p]
 			assert.Equal(t, first.Skill, e.Skill)
 			assert.Equal(t, first.Model, e.Model)
-			assert.Equal(t, first.Difficulty, e.Difficulty)
+			assert.Equal(t, declared(first.Difficulty), declared(e.Difficulty))
 			face, err := json.Marshal([]any{e.Prompt, e.Givens.Values, e.Public().Parts})
 			require.NoError(t, err)
 			if e.Skill == "lead" || e.Skill == "axial-offset" {

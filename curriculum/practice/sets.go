@@ -140,27 +140,51 @@ func (s *Service) checkSpec(ctx context.Context, a Actor, spec *curriculum.SetSp
 	return lathe, checkSkills(*spec, lathe.Profile)
 }
 
-// PreviewSet draws what one learner of a class would get; nothing is issued. The
-// same spec shows the same numbers, which no learner will meet but by chance.
-func (s *Service) PreviewSet(ctx context.Context, a Actor, class string, spec curriculum.SetSpec) ([]curriculum.Exercise, error) {
+// previewDraws bounds the exercises that a preview draws.
+const previewDraws = 600
+
+// SetPreview is what a class set would be.
+type SetPreview struct {
+	// Exercises are the first learner's.
+	Exercises []curriculum.Exercise
+	// Spread says how the set comes out for so many learners, skill by skill: all of
+	// the class, or as many as a preview draws for.
+	Spread   []generate.Spread
+	Learners int
+	Whole    bool // whether those are the class
+}
+
+// PreviewSet draws what a class would get; nothing is issued. The same spec shows
+// the same numbers, which no learner will meet but by chance. A class without
+// learners is taken for a class of two.
+func (s *Service) PreviewSet(ctx context.Context, a Actor, class string, spec curriculum.SetSpec) (SetPreview, error) {
 	c, err := s.Class(ctx, a, class)
 	if err != nil {
-		return nil, err
+		return SetPreview{}, err
 	}
 	if spec.Title == "" {
 		spec.Title = "Preview" // it may come last
 	}
 	lathe, err := s.checkSpec(ctx, a, &spec)
 	if err != nil {
-		return nil, err
+		return SetPreview{}, err
 	}
+	learners, err := s.store.Learners(ctx, c.ID)
+	if err != nil {
+		return SetPreview{}, err
+	}
+	out := SetPreview{Learners: min(max(len(learners), 2), max(previewDraws/spec.Count, 2))}
+	out.Whole = out.Learners >= len(learners)
 	drawn, err := generate.Set(generate.SetSpec{
-		Skills: spec.Skills, Lathe: lathe.Profile, Variants: 1, Count: spec.Count, Seed: seedOf(c.ID, lathe.ID, spec.Units) >> 11, Units: system(spec.Units),
+		Skills: spec.Skills, Lathe: lathe.Profile, Variants: out.Learners, Count: spec.Count, Seed: seedOf(c.ID, lathe.ID, spec.Units) >> 11, Units: system(spec.Units),
+		Tell: func(int) error { return ctx.Err() },
 	})
 	if err != nil {
-		return nil, err
+		return SetPreview{}, err
 	}
-	return drawn[0], nil
+	out.Exercises = drawn[0]
+	out.Spread, err = generate.SpreadOf(drawn)
+	return out, err
 }
 
 func checkSkills(spec curriculum.SetSpec, lathe threadmath.Lathe) error {
