@@ -208,7 +208,11 @@ type AngledSlide struct {
 	Reserve *Dimension `json:"reserve,omitempty"`
 	// SpacingPerDegree is how much of each step an angle set 1° wrong costs.
 	SpacingPerDegree *Dimension `json:"spacing_per_degree,omitempty"`
-	Moves            []Move     `json:"moves"`
+	// SpacingError is what the collar and the base's own error may cost together;
+	// absent where the collar is not known.
+	SpacingError      *Dimension `json:"spacing_error,omitempty"`
+	PitchDiameterCost *Dimension `json:"pitch_diameter_cost,omitempty"`
+	Moves             []Move     `json:"moves"`
 }
 
 // HolderAnswer says which stations of a holder serve which start.
@@ -226,8 +230,10 @@ type HolderAnswer struct {
 
 // GearIndex says how many teeth of a gear to let by between starts.
 type GearIndex struct {
-	Usable        bool   `json:"usable"`
-	Why           string `json:"why,omitempty"`
+	Usable bool   `json:"usable"`
+	Why    string `json:"why,omitempty"`
+	// Wheel is the teeth of the wheel that is counted.
+	Wheel         int    `json:"wheel,omitempty"`
 	TeethPerStart *Whole `json:"teeth_per_start,omitempty"`
 	SpindleTurns  *Ratio `json:"spindle_turns,omitempty"`
 	StartsInOrder []int  `json:"starts_in_order,omitempty"`
@@ -235,8 +241,11 @@ type GearIndex struct {
 
 // Method is one way of getting from start to start.
 type Method struct {
-	Method            string     `json:"method"`
-	Usable            bool       `json:"usable"`
+	Method string `json:"method"`
+	Usable bool   `json:"usable"`
+	// Bound names what keeps a way that the arithmetic would allow from being
+	// usable: the Bound constants; empty otherwise.
+	Bound             string     `json:"bound,omitempty"`
 	Why               string     `json:"why"`
 	SpacingError      *Dimension `json:"spacing_error,omitempty"`
 	PitchDiameterCost *Dimension `json:"pitch_diameter_cost,omitempty"`

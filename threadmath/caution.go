@@ -43,9 +43,41 @@ var cautions = []caution{
 		func(j *job, _ *Answer) bool { return j.starts > 1 },
 	},
 	{
-		"long-lead", "A long lead runs the carriage fast towards chuck and shoulder: keep to the run-out figure, make a withdrawal mark, and take the first passes dry, clear of the work.",
+		"long-lead", "The carriage runs fast towards the end of the thread: keep to the places to act and to stand still, and take the first passes dry, clear of the work.",
+		func(_ *job, a *Answer) bool {
+			return a.RunOut != nil && a.RunOut.CarriageMMPerS != nil && *a.RunOut.CarriageMMPerS > fastCarriage
+		},
+	},
+	{
+		"fast-leadscrew", "The leadscrew turns fast: the half-nut is hard to close on one place, and is not forced. Run slower, or keep it closed.",
 		func(j *job, a *Answer) bool {
-			return j.starts > 1 || a.RunOut != nil && a.RunOut.CarriageMMPerS != nil && *a.RunOut.CarriageMMPerS > fastCarriage
+			rpm, ok := j.leadscrewRPM()
+			return ok && rpm > j.closingRPM() && (a.RunOut == nil || a.RunOut.HalfNut != HalfNutKeptClosed)
+		},
+	},
+	{
+		"step-up-train", "The leadscrew turns several times for each turn of the spindle: the train takes a heavy load. Turn it by hand first, start slowly, and listen.",
+		func(j *job, _ *Answer) bool {
+			return j.lathe.leadscrew != nil && j.lead.Quo(*j.lathe.leadscrew).Cmp(Int(stepUp)) > 0
+		},
+	},
+	{
+		"slender-work", "The work is slender: it bends away from the tool and may climb onto it. Use a follow rest or a steady, light cuts, and measure in the middle too.",
+		func(j *job, _ *Answer) bool {
+			return !j.internal && j.length != nil && j.diameter != nil && j.minorDiameter.mm > 0 && j.length.MM() > slender*j.minorDiameter.mm
+		},
+	},
+	{
+		"small-bore", "The bore leaves a threading tool little room to be drawn clear and a thin bar: check that bar and tool pass the bore with the tool withdrawn, and stop by the mark on the bar.",
+		func(j *job, _ *Answer) bool {
+			return j.internal && j.diameter != nil && j.minorDiameter.mm > 0 && j.minorDiameter.mm < smallBore
+		},
+	},
+	{
+		"steep-grind", "The side clearance that this lead asks for leaves a weak edge or a heel that rubs: check it against the work at the minor and the major diameter before any cut.",
+		func(_ *job, a *Answer) bool {
+			t := a.Tool
+			return t != nil && t.LeadingGrindDeg != nil && (*t.LeadingGrindDeg > steepGrind || *t.TrailingGrindDeg < -steepGrind/2)
 		},
 	},
 	{
@@ -53,9 +85,9 @@ var cautions = []caution{
 		func(_ *job, a *Answer) bool { return a.RunOut != nil && a.RunOut.Fits != nil && !*a.RunOut.Fits },
 	},
 	{
-		CautionNoRunOut, "There is no run-out figure for this job: state a mark at which the tool is withdrawn, and prove it dry and slow.",
+		CautionNoRunOut, "It is not known whether the tool stops in the room beyond the thread: find out the room, the time to act and the coast before any pass is cut.",
 		func(_ *job, a *Answer) bool {
-			return a.RunOut != nil && a.RunOut.GreatestRPM == nil && a.RunOut.Overrun == nil
+			return a.RunOut != nil && a.RunOut.GreatestRPM == nil && (a.RunOut.Overrun == nil || a.RunOut.Room == nil)
 		},
 	},
 	{
@@ -115,9 +147,14 @@ var cautions = []caution{
 // CautionNoRunOut is the id of the caution that a job has no run-out figure.
 const CautionNoRunOut = "no-run-out-figure"
 
-// fastCarriage is the carriage speed in mm/s above which the long-lead caution
-// fires for a single start: half an inch a second (common practice, no source).
-const fastCarriage = 12.7
+// What sets cautions off; common practice, no source.
+const (
+	fastCarriage = 6.0  // mm/s: a groove of 4 mm is passed in the time that a hand takes
+	stepUp       = 2    // turns of the leadscrew for a turn of the spindle
+	slender      = 10.0 // lengths of thread to its minor diameter
+	smallBore    = 12.0 // mm
+	steepGrind   = 25.0 // degrees
+)
 
 // cautionsFor returns the cautions that belong with an answer.
 func (j *job) cautionsFor(a *Answer) []Caution {

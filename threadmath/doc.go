@@ -92,9 +92,16 @@
 //	angular error   δ shifts a start by L·δ/360°
 //	cost            an axial error e uses up 2e/(tan α1 + tan α2) of pitch diameter
 //
-// Answer.Methods ranks those of one lathe: usable, then a cost of at most a
-// quarter of the pitch diameter tolerance, then no gears opened, then least
-// cost. Unknown errors rank after known ones.
+// Answer.Methods ranks those of one lathe: usable; then exact enough, with a cost
+// of at most a quarter of the pitch diameter tolerance (of a twentieth of the pitch
+// without a class); then soonest done; then the fewest things to get wrong; then
+// least cost. Unknown errors rank after known ones. Usable is what the lathe and a
+// person can do, too: Method.Bound names what bounds a way that the arithmetic would
+// allow (pick_up keeps the half-nut closed; the leadscrew turns too fast to close it
+// on one place; more threads or teeth than one counts; a longer shift than the bed
+// allows). The bounds are entries of the request with careful defaults, common
+// practice, no source. Teeth are counted on the wheel of the train in the answer. A
+// dog drives work between centres only, so holders do not serve a bore.
 //
 // # Making the lead
 //
@@ -106,13 +113,19 @@
 //
 // # Cutting
 //
-//	slide travel    h/cos θ, θ at most the trailing flank's angle
+//	cut depth       x = (B − d2)/2 + (P/2 − f)/(tan α1 + tan α2) from touch on a blank
+//	                B, d2 the middle of its limits; inside (D2 − B)/2 + the same. Without
+//	                class and tool flat it is h
+//	measured blank  (B_max − B)/2 of it counts as reached at touch; (B − B_min)/2 inside
+//	slide travel    x/cos θ, θ at most the trailing flank's angle
 //	chip area       A(x) = f·x + x²·(tan α1 + tan α2)/2
-//	passes          N = ⌈A(h)/A(first cut)⌉, A(depth i) = i·A(h)/N
+//	passes          N = ⌈A(x)/A(first cut)⌉, A(depth i) = i·A(x)/N
 //	flanks          leading = relief + φ(minor), trailing = relief − φ(major)
 //	speed           N = V/(π·d)
-//	run-out         N ≤ 60·w/(L·t) with the half-nut opened; kept closed, the
-//	                overrun is L·(N·t/60 + coast turns) and no speed is given
+//	run-out         act at m ≥ ℓ, still by m + overrun ≤ ℓ + room; overrun L·N·t/60 with
+//	                the half-nut opened, so that N ≤ 60·(ℓ + room − m)/(L·t); kept closed it
+//	                is L·(N·t/60 + coast turns), and no speed is given. The room is that of
+//	                the groove, or what the request says; a mark is none
 //	job time        set-up + n·(passes·((l + L)/(L·N) + handling) + measuring) + (n − 1)·indexing
 //
 // # Measuring and use

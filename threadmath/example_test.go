@@ -136,7 +136,6 @@ func Example_cautions() {
 	// Output:
 	// infeed-back
 	// settings-stay
-	// long-lead
 	// feather-edges
 }
 

@@ -34,6 +34,10 @@ func (j *job) holder(h holder) HolderAnswer {
 		out.Why = trainShut
 		return out
 	}
+	if h.kind != IndexHoles && j.internal {
+		out.Why = "a dog drives work between centres, and a bore is not cut there"
+		return out
+	}
 	turns := newSteps(frac(1, int64(h.stations)), j.starts)
 	if !turns.all() {
 		out.Why = stations + " do not divide into " + strconv.Itoa(j.starts) + " starts"

@@ -52,6 +52,8 @@ type machine struct {
 	bracket         *bracket
 	gearbox         []gearboxSetting
 	speeds          []float64 // ascending
+	carriageTravel  *Length
+	closingRPM      *float64
 }
 
 type dial struct {
@@ -62,6 +64,7 @@ type dial struct {
 type slide struct {
 	graduation, perTurn, travel, backlash *Length // as the collar shows them; travel and backlash of the slide itself
 	readsDiameter                         bool
+	baseErrorDeg                          *float64
 }
 
 type holder struct {
@@ -85,6 +88,7 @@ type cutting struct {
 	angleDeg                              *float64
 	firstCut, leastCut, toolFlat          *Length
 	finishingPasses, springPasses         *int
+	greatestCount                         *int
 	reliefDeg, rpm, reactionS, coastTurns *float64
 	groove, mark, toolWidth               *Length
 	room, startingGroove, measuredBlank   *Length

@@ -45,7 +45,10 @@ func TestGaugeAndClearance(t *testing.T) {
 	q.Thread = Thread{Designation: "M30xPh6P2-6H"}
 	in := mustSolve(t, q).Measuring
 	assert.Zero(t, in.LeastClearance.MM())
-	assert.Negative(t, in.ClearanceLeft[0].Left.MM())
+	assert.Empty(t, in.ClearanceLeft, "no dog drives the work while it is bored")
+	holes := q
+	holes.Lathe = &Lathe{Holders: []Holder{{Kind: IndexHoles, Stations: 6, ErrorDeg: ref(0.05)}}}
+	assert.Negative(t, mustSolve(t, holes).Measuring.ClearanceLeft[0].Left.MM())
 	limits := mustSolve(t, q).Limits.PitchDiameter
 	assert.Contains(t, in.Gauge, "go, at a pitch diameter of "+approxText(limits.Min.MM(), Metric))
 

@@ -33,8 +33,10 @@ func (j *job) index(a *Answer) {
 	a.CompoundSlide = j.parallelSlide()
 	a.AngledSlide = j.angledSlide()
 	a.Holders = j.holders()
-	a.StudGear = j.studGear()
-	a.LeadscrewGear = j.leadscrewGear()
+	a.Gearbox, a.GearTrains = j.gearbox(), j.gearTrains()
+	train := j.trainOf(a)
+	a.StudGear = j.studGear(train)
+	a.LeadscrewGear = j.leadscrewGear(train)
 	a.Methods = j.methods(n, a)
 }
 
@@ -96,10 +98,12 @@ func unsaid(name, what string) candidate {
 	return candidate{Method: Method{Method: name, Why: "not judged: the request does not give " + what}}
 }
 
-// methods ranks every indexing method: usable; then a cost of at most a quarter
-// of the pitch-diameter tolerance; then no gears opened; then the least cost;
-// unknown errors after known ones. Where the tolerance is not known its rule
-// falls away. It is nil where the request gives no method at all.
+// methods ranks every indexing method. Usable ones come first: within the bounds of
+// the lathe and of who works at it, see bounds.go. Then those that are exact enough,
+// with a cost of at most a quarter of the pitch-diameter tolerance (a twentieth of
+// the pitch without a class); of these the one that is soonest done, then the one
+// with the fewest things to get wrong, then the least cost. Unknown errors stand
+// after known ones. It is nil where the request gives no method at all.
 func (j *job) methods(n *nut, a *Answer) []Method {
 	list := []candidate{
 		j.dialMethod(n, a), j.halfNutMethod(n, a), j.shiftMethod(n, a), j.parallelMethod(a), j.angledMethod(a),
@@ -130,8 +134,13 @@ func (j *job) better(a, b candidate) bool {
 		return ga < gb
 	case !a.Usable:
 		return false
-	case a.opensTrain != b.opensTrain:
-		return !a.opensTrain
+	}
+	ea, eb := efforts[a.Method.Method], efforts[b.Method.Method]
+	switch {
+	case ea.minutes != eb.minutes:
+		return ea.minutes < eb.minutes
+	case ea.slips != eb.slips:
+		return ea.slips < eb.slips
 	case a.SpacingError == nil || b.SpacingError == nil:
 		return false
 	}
@@ -139,7 +148,7 @@ func (j *job) better(a, b candidate) bool {
 	return a.SpacingError.MM() < b.SpacingError.MM()
 }
 
-// grade sorts the candidates before gears and cost do.
+// grade sorts the candidates before effort and cost do.
 func (j *job) grade(c candidate) int {
 	switch {
 	case !c.Usable:
@@ -147,7 +156,16 @@ func (j *job) grade(c candidate) int {
 	case c.SpacingError == nil:
 		return 2
 	}
-	if tolerance, ok := j.pitchDiameterTolerance(); ok && c.PitchDiameterCost != nil && c.PitchDiameterCost.MM() > tolerance/4 {
+	tolerance, ok := j.pitchDiameterTolerance()
+	if !ok {
+		tolerance = j.pitch.MM() * classlessBand
+	}
+	// Flanks of 0° lose no pitch diameter: their axial play is taken for it.
+	cost := c.SpacingError.MM()
+	if c.PitchDiameterCost != nil {
+		cost = c.PitchDiameterCost.MM()
+	}
+	if cost > tolerance/4 {
 		return 1
 	}
 	return 0
@@ -215,7 +233,7 @@ func (j *job) dialMethod(n *nut, a *Answer) candidate {
 			}
 			why += "start " + strconv.Itoa(i+1) + " on line " + strconv.Itoa(l-1)
 		}
-		return j.exact(name, why)
+		return j.closedRunning(j.exact(name, why), a)
 	}
 	for _, d := range a.ThreadDials {
 		if len(d.Between) == 0 {
@@ -261,7 +279,11 @@ func (j *job) halfNutMethod(n *nut, a *Answer) candidate {
 	if j.starts == 1 {
 		why = "one start: nothing to index"
 	}
-	return j.exact(ByHalfNut, why)
+	c := j.exact(ByHalfNut, why)
+	for _, r := range a.HalfNut.Reaches {
+		c = j.counting(c, r.LeadscrewThreads.Ratio, countThreadsStart, "leadscrew threads")
+	}
+	return j.closedRunning(c, a)
 }
 
 func (j *job) shiftMethod(n *nut, a *Answer) candidate {
@@ -281,7 +303,7 @@ func (j *job) shiftMethod(n *nut, a *Answer) candidate {
 			longest = l
 		}
 	}
-	return j.exact(ByCarriageShift, "shifts of up to "+longest.Exact(j.system)+" against the travel are whole leadscrew threads")
+	return j.shifted(j.exact(ByCarriageShift, "shifts of up to "+longest.Exact(j.system)+" against the travel are whole leadscrew threads"), longest, a)
 }
 
 func (j *job) parallelMethod(a *Answer) candidate {
@@ -312,11 +334,7 @@ func (j *job) angledMethod(a *Answer) candidate {
 	if s.FitsTravel == nil {
 		why += "; its travel is not known"
 	}
-	m := Method{Method: ByCompoundAngled, Usable: true, Why: why}
-	if j.starts == 1 {
-		m.SpacingError = j.dimp(Length{})
-		m.PitchDiameterCost = j.pitchDiameterCost(m.SpacingError)
-	}
+	m := Method{Method: ByCompoundAngled, Usable: true, Why: why, SpacingError: s.SpacingError, PitchDiameterCost: s.PitchDiameterCost}
 	return candidate{known: true, Method: m}
 }
 
@@ -359,9 +377,12 @@ func (j *job) gearMethod(name string, g *GearIndex, what string) candidate {
 	} else {
 		why += ", turned in the driving direction with the spindle still"
 	}
+	if g.Wheel > 0 {
+		why += ", counted on the wheel of " + strconv.Itoa(g.Wheel)
+	}
 	c := j.exact(name, why)
 	c.opensTrain = true
-	return c
+	return j.counting(c, g.TeethPerStart.Ratio, countTeethStart, "teeth")
 }
 
 // ordinal writes 1st, 2nd, 3rd, 4th.

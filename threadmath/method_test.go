@@ -3,6 +3,7 @@ package threadmath
 import (
 	"fmt"
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -321,9 +322,9 @@ func TestMethodsRanked(t *testing.T) {
 	a := oneLathe(t, thread+`, "class": "6g"`, lathe+`"holders": [{"kind": "chuck-jaws", "stations": 3}, {"kind": "faceplate-slots", "stations": 6, "error_deg": 0.5}, {"kind": "index-holes", "stations": 60, "error_deg": 0.001}]`)
 	assert.Len(t, a.Methods, 11)
 	assert.Equal(t, []string{
-		ByCompoundParallel, // exact, nothing opened
-		ByFaceplateSlots,   // known, within a quarter, nothing opened
-		ByStudGear, ByLeadscrewGear, ByIndexHoles,
+		ByCompoundParallel,                        // exact, and soonest done
+		ByFaceplateSlots,                          // within a quarter
+		ByIndexHoles, ByStudGear, ByLeadscrewGear, // take longer
 		ByChuckJaws, // not known
 	}, order(a))
 	for _, m := range a.Methods {
@@ -336,8 +337,10 @@ func TestMethodsRanked(t *testing.T) {
 	// still stand before an unknown error.
 	a = oneLathe(t, thread+`, "class": "6g"`, lathe+`"holders": [{"kind": "chuck-jaws", "stations": 3}, {"kind": "faceplate-slots", "stations": 6, "error_deg": 2}]`)
 	assert.Equal(t, []string{ByCompoundParallel, ByStudGear, ByLeadscrewGear, ByFaceplateSlots, ByChuckJaws}, order(a))
-	// Without a class that rule falls away.
+	// Without a class a twentieth of the pitch stands in for the tolerance.
 	a = oneLathe(t, thread, lathe+`"holders": [{"kind": "faceplate-slots", "stations": 6, "error_deg": 2}]`)
+	assert.Equal(t, []string{ByCompoundParallel, ByStudGear, ByLeadscrewGear, ByFaceplateSlots}, order(a))
+	a = oneLathe(t, thread, lathe+`"holders": [{"kind": "faceplate-slots", "stations": 6, "error_deg": 0.5}]`)
 	assert.Equal(t, []string{ByCompoundParallel, ByFaceplateSlots, ByStudGear, ByLeadscrewGear}, order(a))
 	// A geared head cannot open its train.
 	a = oneLathe(t, thread, lathe+`"train_opens": false, "holders": [{"kind": "index-holes", "stations": 60}]`)
@@ -348,7 +351,7 @@ func TestMethodsRanked(t *testing.T) {
 	assert.NotNil(t, a.Methods[0].SpacingError)
 	// A dial that catches all is first.
 	a = oneLathe(t, `"pitch": "2 mm", "starts": 3`, slide+`"leadscrew": "4 mm", "thread_dials": [{"teeth": 21, "graduations": 21}]`)
-	assert.Equal(t, []string{ByThreadDial, ByHalfNut, ByCarriageShift, ByCompoundParallel}, order(a))
+	assert.Equal(t, []string{ByThreadDial, ByCompoundParallel, ByHalfNut, ByCarriageShift}, order(a))
 	// One that needs closings between its lines says where they are.
 	a = oneLathe(t, `"pitch": "12 tpi", "starts": 2`, `"leadscrew": "8 tpi", "thread_dials": [{"teeth": 16, "graduations": 4}]`)
 	assert.Equal(t, []string{ByHalfNut, ByCarriageShift}, order(a))
@@ -361,6 +364,96 @@ func TestMethodsRanked(t *testing.T) {
 	a = oneLathe(t, `"form": "square", "pitch": "2 mm", "starts": 3`, `"holders": [{"kind": "chuck-jaws", "stations": 3, "error_deg": 0.1}]`)
 	assert.Nil(t, a.Methods[0].PitchDiameterCost)
 	assert.Contains(t, a.Methods[0].Why, "axial play")
+}
+
+// boundOf returns what bounds a method of an answer, and why.
+func boundOf(t *testing.T, a Answer, method string) (bound, why string) {
+	t.Helper()
+	i := slices.IndexFunc(a.Methods, func(m Method) bool { return m.Method == method })
+	require.GreaterOrEqual(t, i, 0)
+	require.Equal(t, a.Methods[i].Bound == "", a.Methods[i].Usable, a.Methods[i].Why)
+	return a.Methods[i].Bound, a.Methods[i].Why
+}
+
+// TestBounds: what the arithmetic allows and no shop would do is not usable, with
+// what bounds it; a lathe and a person that can do more say so.
+func TestBounds(t *testing.T) {
+	t.Parallel()
+	solve := func(q Request) Answer {
+		a, err := Solve(q)
+		require.NoError(t, err)
+		return a
+	}
+	// 8 threads per inch, two starts of 3 mm: the half-nut finds the other start
+	// after dozens of threads and never the same one by a dial.
+	metric := Request{Thread: Thread{Pitch: "3 mm", Starts: ref(Count(2))}, Lathe: &Lathe{Leadscrew: "8 tpi", ThreadDials: []ThreadDial{{Teeth: 32, Graduations: 8}}}}
+	a := solve(metric)
+	assert.Equal(t, PickUpKeepClosed, a.PickUp.Rule)
+	for _, m := range a.Methods {
+		assert.False(t, m.Usable && (m.Method == ByHalfNut || m.Method == ByCarriageShift), "it contradicts pick_up")
+	}
+	// 12 per inch on 8 per inch, two starts of 1/12 in: two threads to count; at 600
+	// rev/min the leadscrew turns 800 times a minute.
+	inch := Request{Thread: Thread{Pitch: "12 tpi", Starts: ref(Count(2))}, Lathe: &Lathe{Leadscrew: "8 tpi", ThreadDials: []ThreadDial{{Teeth: 16, Graduations: 4}}}, Cut: &Cut{}}
+	bound, _ := boundOf(t, solve(inch), ByHalfNut)
+	assert.Empty(t, bound)
+	inch.Cut.SpindleRPM = ref(600.0)
+	bound, why := boundOf(t, solve(inch), ByHalfNut)
+	assert.Equal(t, BoundClosingRPM, bound)
+	assert.Contains(t, why, "800 times a minute")
+	inch.Lathe.ClosingRPM = ref(1000.0)
+	bound, _ = boundOf(t, solve(inch), ByHalfNut)
+	assert.Empty(t, bound, "as the lathe's record says")
+	inch.Cut.GreatestCount = ref(Count(1))
+	bound, _ = boundOf(t, solve(inch), ByHalfNut)
+	assert.Equal(t, BoundGreatestCount, bound)
+	// A shift that clears 12 in of thread goes further than 300 mm.
+	inch.Thread.Length = "12 in"
+	bound, _ = boundOf(t, solve(inch), ByCarriageShift)
+	assert.Equal(t, BoundTravel, bound)
+	inch.Lathe.CarriageTravel = "30 in"
+	bound, _ = boundOf(t, solve(inch), ByCarriageShift)
+	assert.Empty(t, bound)
+}
+
+// TestGearsCountTheTrainsWheels: Lathe 3 of the review cuts 2 starts of 1.5 mm with
+// 40/20 on a 6 mm screw, so a turn of the work lets 40 teeth of the driver by and half
+// a turn 20. The leadscrew takes 1.5/6 of a turn, 5 teeth of the 20-tooth wheel.
+func TestGearsCountTheTrainsWheels(t *testing.T) {
+	t.Parallel()
+	a, err := Solve(Request{
+		Thread: Thread{Pitch: "3 mm", Starts: ref(Count(4))},
+		Lathe:  &Lathe{Leadscrew: "6 mm", StudGear: &StudGear{Teeth: 48}, LeadscrewGear: &LeadscrewGear{Teeth: 60}, ChangeGears: []Count{20, 40}},
+	})
+	require.NoError(t, err)
+	require.NotEmpty(t, a.GearTrains)
+	require.Zero(t, a.GearTrains[0].ErrorPPM)
+	assert.Equal(t, a.GearTrains[0].Drivers[0], a.StudGear.Wheel)
+	assert.Equal(t, "10", a.StudGear.TeethPerStart.String(), "a quarter of 40")
+	assert.Equal(t, 20, a.LeadscrewGear.Wheel)
+	assert.Equal(t, "10", a.LeadscrewGear.TeethPerStart.String(), "3/6 of 20")
+	// A gearbox makes the lead: the wheels of the record stay on.
+	a, err = Solve(Request{
+		Thread: Thread{Pitch: "3 mm", Starts: ref(Count(4))},
+		Lathe:  &Lathe{Leadscrew: "6 mm", StudGear: &StudGear{Teeth: 48}, Gearbox: []string{"12 mm"}, ChangeGears: []Count{20, 40}},
+	})
+	require.NoError(t, err)
+	assert.Equal(t, 48, a.StudGear.Wheel)
+	assert.Equal(t, "12", a.StudGear.TeethPerStart.String())
+}
+
+// TestAngledSlideStatesItsError: three starts of 2 mm at 29.5° set 0.25° wrong. By
+// hand: 2·P·(sin 29.75°/sin 29.5° − 1) = 0.0308 mm, and the collar's own on top.
+func TestAngledSlideStatesItsError(t *testing.T) {
+	t.Parallel()
+	a, err := Solve(Request{
+		Thread: Thread{Form: "iso-metric", Pitch: "2 mm", Starts: ref(Count(3))},
+		Lathe:  &Lathe{CompoundSlide: &Slide{Graduation: "0.02 mm"}}, Cut: &Cut{InfeedAngleDeg: ref(29.5)},
+	})
+	require.NoError(t, err)
+	e := a.AngledSlide.SpacingError.MM()
+	assert.Greater(t, e, 4*(math.Sin(29.75*math.Pi/180)/math.Sin(29.5*math.Pi/180)-1))
+	assert.Less(t, e, 0.0308+0.02)
 }
 
 // jobs draws a thread and a lathe in plain numbers.
@@ -398,7 +491,12 @@ type counts struct {
 }
 
 func countsOf(a Answer) counts {
-	c := counts{half: *a.HalfNut, dials: a.ThreadDials, rule: a.PickUp.Rule, screw: *a.LeadscrewGear, stud: *a.StudGear, methods: order(a)}
+	c := counts{half: *a.HalfNut, dials: a.ThreadDials, rule: a.PickUp.Rule, screw: *a.LeadscrewGear, stud: *a.StudGear}
+	for _, m := range order(a) {
+		if m != ByCarriageShift { // its bound is a length
+			c.methods = append(c.methods, m)
+		}
+	}
 	c.screw.Why, c.stud.Why = "", ""
 	for _, h := range a.Holders {
 		c.starts = append(c.starts, h.StationsOfStarts)
@@ -413,12 +511,19 @@ func TestIndexProperties(t *testing.T) {
 		a := d.solve(t, "mm", "right", "external", 1, 1)
 		// The hand and the side change no count, and a unit or a scale does not either.
 		for _, other := range []Answer{
-			d.solve(t, "mm", "left", "external", 1, 1), d.solve(t, "mm", "right", "internal", 1, 1),
+			d.solve(t, "mm", "left", "external", 1, 1),
 			d.solve(t, "mm", "right", "external", 7, 3), d.solve(t, "in", "right", "external", 1, 1),
 			d.solve(t, "in", "right", "external", 5, 127),
 		} {
 			require.Equal(rt, countsOf(a), countsOf(other))
 		}
+		// Inside a bore no dog drives the work; all else is the same.
+		in := countsOf(d.solve(t, "mm", "right", "internal", 1, 1))
+		out := countsOf(a)
+		require.NotContains(rt, in.methods, ByFaceplateSlots)
+		out.methods = slices.DeleteFunc(out.methods, func(m string) bool { return m == ByFaceplateSlots })
+		in.starts, out.starts = nil, nil
+		require.Equal(rt, out, in)
 		// The same lengths written in inches.
 		inches := d.solve(t, "in", "right", "external", 5, 127)
 		for i, s := range a.CarriageShift.Shifts {

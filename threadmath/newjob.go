@@ -265,6 +265,8 @@ func (j *job) readLathe(r *reader, l Lathe) {
 		m.leadscrewTeeth = r.count("/lathe/leadscrew_gear/teeth", g.Teeth, 1, maxTeeth)
 	}
 	m.trainOpens = l.TrainOpens
+	m.carriageTravel = r.length("/lathe/carriage_travel", l.CarriageTravel)
+	m.closingRPM = r.number("/lathe/closing_rpm", l.ClosingRPM, 0.1, 10_000)
 	if r.list("/lathe/change_gears", len(l.ChangeGears)) && l.ChangeGears != nil {
 		m.changeGears = []int{}
 		for i, c := range l.ChangeGears {
@@ -325,6 +327,7 @@ func (j *job) readCut(r *reader, c Cut) {
 	k.wire = r.length("/cut/wire", c.Wire)
 	k.overWires = r.length("/cut/over_wires", c.OverWires)
 	k.loadN = r.number("/cut/load_n", c.LoadN, 0, 1e9)
+	k.greatestCount = r.optionalCount("/cut/greatest_count", c.GreatestCount, 1, 10_000)
 	k.friction = r.number("/cut/friction", c.Friction, 0, 10)
 	k.material, k.blind = c.Material, c.Blind
 	k.cuttingSpeed = r.number("/cut/cutting_speed_m_per_min", c.CuttingSpeedMPerMin, 0.1, 1000)

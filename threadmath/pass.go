@@ -131,9 +131,10 @@ func (j *job) planPasses() error {
 }
 
 // passes returns the passes of a plan whose slide stands at the angle from the
-// cross-slide, with the readings of the slide's collar where it is known.
+// cross-slide, with the readings of the slide's collar where it is known. A pass
+// that the collar does not tell from the one before is taken together with it.
 func (j *job) passes(angleDeg float64, s *slide) []Pass {
-	out := make([]Pass, len(j.depths))
+	var out []Pass
 	before := 0.0
 	for i, depth := range j.depths {
 		p := Pass{Pass: i + 1, Depth: ApproxDimension(depth), Step: ApproxDimension(depth - before)}
@@ -143,7 +144,27 @@ func (j *job) passes(angleDeg float64, s *slide) []Pass {
 		}
 		p.Slide = alongSlide(p.Depth, angleDeg)
 		p.Collar = j.collar(s, p.Slide.MM())
-		out[i] = p
+		last, same := len(out)-1, false
+		if p.Collar != nil {
+			reading := Dimension{}
+			if last >= 0 {
+				reading = out[last].Collar.Reading
+			}
+			same = p.Collar.Reading.MM() == reading.MM()
+		}
+		switch {
+		case !same:
+			p.Pass = len(out) + 1
+			out = append(out, p)
+		case last >= 0:
+			p.Pass, p.Step = out[last].Pass, ApproxDimension(out[last].Step.MM()+p.Step.MM())
+			out[last] = p
+		case i == len(j.depths)-1:
+			out = append(out, p)
+		}
+		if same && last < 0 && i < len(j.depths)-1 {
+			before -= p.Step.MM() // the next pass takes this step as well
+		}
 	}
 	return out
 }

@@ -144,6 +144,7 @@ func (r *reader) slide(path string, s *Slide) *slide {
 		travel:        r.length(path+"/travel", s.Travel),
 		backlash:      r.length(path+"/backlash", s.Backlash),
 		readsDiameter: r.choice(path+"/reads", s.Reads, "radius", "diameter") == "diameter",
+		baseErrorDeg:  r.number(path+"/base_error_deg", s.BaseErrorDeg, 0, 5),
 	}
 	if g, t := out.graduation, out.perTurn; g != nil && t != nil && !t.Quo(*g).IsInt() {
 		r.fail(path+"/graduation", s.Graduation, "a turn is not a whole number of divisions", "a division of "+s.PerTurn)

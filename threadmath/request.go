@@ -44,6 +44,11 @@ type Lathe struct {
 	Bracket       *Bracket  `json:"bracket,omitempty"`
 	Gearbox       []string  `json:"gearbox,omitzero"`
 	SpindleSpeeds []float64 `json:"spindle_speeds,omitzero"`
+	// CarriageTravel is the longest measured shift that the bed allows.
+	CarriageTravel string `json:"carriage_travel,omitempty"`
+	// ClosingRPM is the greatest speed of the leadscrew at which the half-nut is
+	// closed on one place.
+	ClosingRPM *float64 `json:"closing_rpm,omitempty"`
 }
 
 // ThreadDial is the indicator wheel that meshes with the leadscrew.
@@ -72,6 +77,8 @@ type Slide struct {
 	Reads      string `json:"reads,omitempty"`
 	// Backlash is the lost motion of screw and nut.
 	Backlash string `json:"backlash,omitempty"`
+	// BaseErrorDeg is how far off an angle may be that is set by the slide's base.
+	BaseErrorDeg *float64 `json:"base_error_deg,omitempty"`
 }
 
 // Collar returns what the collar reads, "radius" or "diameter"; a record that does
@@ -149,6 +156,8 @@ type Cut struct {
 	MeasureMin *float64 `json:"measure_min,omitempty"`
 	LoadN      *float64 `json:"load_n,omitempty"`
 	Friction   *float64 `json:"friction,omitempty"`
+	// GreatestCount is how many leadscrew threads or teeth one counts without a slip.
+	GreatestCount *Count `json:"greatest_count,omitempty"`
 	// Blind says that a bore has no way out for the tool.
 	Blind bool `json:"blind,omitempty"`
 }

@@ -133,6 +133,7 @@ func (j *job) angledSlide() *AngledSlide {
 	const degree = math.Pi / 180
 	out.SpacingPerDegree = approx(j.pitch.MM() * (1 - math.Cos(degree) + math.Sin(degree)/math.Tan(theta)))
 	out.Moves = make([]Move, j.starts)
+	var low, high float64 // of the collar's own errors, along the slide
 	for i := range out.Moves {
 		m := &out.Moves[i]
 		distance := float64(i) * perPitch
@@ -147,7 +148,26 @@ func (j *job) angledSlide() *AngledSlide {
 			continue
 		}
 		moved := s.set(m, Int(int64(divisions)), j.system)
-		m.Error = approx(moved.MM() - distance)
+		left := moved.MM() - distance
+		m.Error = approx(left)
+		low, high = min(low, left), max(high, left)
+	}
+	switch {
+	case j.starts == 1:
+		out.SpacingError = j.dimp(Length{})
+	case s.graduation != nil:
+		base := baseErrorStart
+		if s.baseErrorDeg != nil {
+			base = *s.baseErrorDeg
+		}
+		// The furthest move takes (n−1) times the error of a step. The infeed goes
+		// along the same slide, but alike for every start.
+		delta := base * degree
+		step := j.pitch.MM() * (1 - math.Cos(delta) + math.Sin(delta)/math.Tan(theta))
+		out.SpacingError = approx((high-low)*math.Sin(theta+delta) + float64(j.starts-1)*step)
+	}
+	if out.SpacingError != nil {
+		out.PitchDiameterCost = j.pitchDiameterCost(out.SpacingError)
 	}
 	return out
 }

@@ -33,7 +33,6 @@ func (j *job) solve() Answer {
 		}
 	}
 	j.index(&a)
-	a.Gearbox, a.GearTrains = j.gearbox(), j.gearTrains()
 	a.Blank, a.Infeed, a.Tool = j.blank(a.Limits), j.infeedPlans(), j.tool()
 	a.CutDepth = j.cutDepth(a.Blank)
 	a.RunOut, a.Speed = j.runOut(a.PickUp), j.speed()

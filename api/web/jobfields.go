@@ -87,6 +87,7 @@ func latheFields(dials, plates int) []fieldGroup {
 			{Name: "travel", Pointer: "/lathe/compound_slide/travel", Label: "Compound slide: travel", Example: "80 mm"},
 			{Name: "reads", Pointer: "/lathe/compound_slide/reads", Label: "Compound collar reads", Kind: choiceField, Options: collarReads},
 			{Name: "backlash", Pointer: "/lathe/compound_slide/backlash", Label: "Compound slide: backlash", Example: "0.1 mm"},
+			{Name: "base_error", Pointer: "/lathe/compound_slide/base_error_deg", Label: "Compound base: error of an angle, degrees", Kind: numberField, Example: "0.25"},
 			{Name: "cross_graduation", Pointer: "/lathe/cross_slide/graduation", Label: "Cross-slide collar: division", Example: "0.02 mm"},
 			{Name: "cross_per_turn", Pointer: "/lathe/cross_slide/per_turn", Label: "Cross-slide collar: a turn", Example: "4 mm"},
 			{Name: "cross_reads", Pointer: "/lathe/cross_slide/reads", Label: "Cross-slide collar reads", Kind: choiceField, Options: collarReads},
@@ -103,6 +104,8 @@ func latheFields(dials, plates int) []fieldGroup {
 			{Name: "change_gears", Pointer: "/lathe/change_gears", Label: "Change gears on hand", Kind: numbersField, Example: "20 30 40 60 127"},
 			{Name: "gearbox", Pointer: "/lathe/gearbox", Label: "Gearbox settings", Kind: textsField, Example: "3 mm; 4 mm; 8 tpi"},
 			{Name: "speeds", Pointer: "/lathe/spindle_speeds", Label: "Spindle speeds, rev/min", Kind: numbersField, Example: "40 70 120"},
+			{Name: "closing_rpm", Pointer: "/lathe/closing_rpm", Label: "Half-nut closed at a leadscrew speed up to, rev/min", Kind: numberField, Example: "150"},
+			{Name: "carriage_travel", Pointer: "/lathe/carriage_travel", Label: "Longest measured shift of the carriage", Example: "300 mm"},
 		}},
 	}
 }
@@ -132,6 +135,7 @@ func cutFields() []fieldGroup {
 			{Name: "reaction", Pointer: "/cut/reaction_s", Label: "Reaction, seconds", Kind: numberField, Example: "0.7"},
 			{Name: "coast_turns", Pointer: "/cut/coast_turns", Label: "Turns the spindle coasts", Kind: numberField, Example: "1.5"},
 			{Name: "blind", Pointer: "/cut/blind", Label: "Blind bore: the tool has no way out", Kind: factField},
+			{Name: "greatest_count", Pointer: "/cut/greatest_count", Label: "Threads or teeth counted without a slip", Kind: numberField, Example: "12"},
 			{Name: "wire", Pointer: "/cut/wire", Label: "Wire", Example: "1.155 mm"},
 			{Name: "over_wires", Pointer: "/cut/over_wires", Label: "Reading over wires", Example: "30.44 mm"},
 			{Name: "material", Pointer: "/cut/material", Label: "Material", Example: "brass, mild steel"},

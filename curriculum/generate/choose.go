@@ -10,8 +10,8 @@ import (
 )
 
 var chooseModels = []*model{
-	{skill: "choose-method", name: "spacing-allowed", version: 3, weight: 2, serve: servesWays(bySpacing), draw: chooseBySpacing},
-	{skill: "choose-method", name: "fit-allowed", version: 3, weight: 1, serve: servesWays(byFit), draw: chooseByFit},
+	{skill: "choose-method", name: "spacing-allowed", version: 4, weight: 2, serve: servesWays(bySpacing), draw: chooseBySpacing},
+	{skill: "choose-method", name: "fit-allowed", version: 4, weight: 1, serve: servesWays(byFit), draw: chooseByFit},
 }
 
 // limit is what a job allows: uneven spacing, or what it takes from the pitch
@@ -142,6 +142,9 @@ func waysOf(r threadmath.Request) ([]way, error) {
 	}
 	var out []way
 	for _, m := range a.Methods {
+		if m.Bound != "" {
+			continue // true arithmetic that no shop would do is neither right nor a mistake
+		}
 		w := way{usable: m.Usable, why: m.Why, family: m.Method, errors: [2]*float64{mm(m.SpacingError), mm(m.PitchDiameterCost)}, least: 1, most: 1}
 		switch m.Method {
 		case threadmath.ByThreadDial:

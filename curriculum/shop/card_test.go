@@ -152,7 +152,7 @@ func TestRefusedCards(t *testing.T) {
 	assert.ErrorContains(t, err, "no way from start to start")
 	closed := job(t, "metric-on-an-inch-lathe")
 	_, err = shop.BenchCard(closed, threadmath.ByHalfNut, curriculum.UnitsOfJob)
-	assert.ErrorContains(t, err, "stays closed for this lead")
+	assert.ErrorContains(t, err, "leadscrew threads to count")
 }
 
 // TestCardsOfEveryMethod prints what each usable method of the jobs says: a
@@ -165,7 +165,8 @@ func TestCardsOfEveryMethod(t *testing.T) {
 		coast := 1.5
 		r.Cut.Groove, r.Cut.Room, r.Cut.CoastTurns, r.Thread.Hand = "", "8 in", &coast, ""
 		slide := threadmath.Slide{Graduation: "0.02 mm", PerTurn: "4 mm", Reads: "diameter"}
-		r.Lathe.CrossSlide = &slide
+		closing := 400.0
+		r.Lathe.CrossSlide, r.Lathe.ClosingRPM = &slide, &closing
 		a, err := threadmath.Solve(r)
 		require.NoError(t, err)
 		for _, m := range a.Methods {

@@ -220,12 +220,12 @@ var stationWord = map[string]string{
 	threadmath.ChuckJaws: "jaw", threadmath.FaceplateSlots: "slot", threadmath.DrivePlateSlots: "slot", threadmath.IndexHoles: "hole",
 }
 
-// byGear counts teeth of the wheel of that place in the train of the card.
+// byGear counts the teeth of the wheel that stands there in the train of the card.
 func (c *carder) byGear(g *threadmath.GearIndex, name string) []curriculum.CardStart {
 	teeth, _ := g.TeethPerStart.Int64()
 	out := make([]curriculum.CardStart, len(g.StartsInOrder))
 	for i, s := range g.StartsInOrder {
-		row := curriculum.CardStart{Start: s, Dial: "as it stands", How: "mark the meshing teeth of both wheels before the train is opened", WheelTeeth: c.wheel(g, name)}
+		row := curriculum.CardStart{Start: s, Dial: "as it stands", How: "mark the meshing teeth of both wheels before the train is opened", WheelTeeth: g.Wheel}
 		if i > 0 {
 			row.Teeth = int(teeth)
 			row.Dial = fmt.Sprintf("%s on, %s of %d", counted(row.Teeth, "tooth"), name, row.WheelTeeth)
@@ -241,18 +241,6 @@ func (c *carder) byGear(g *threadmath.GearIndex, name string) []curriculum.CardS
 		out[i] = row
 	}
 	return out
-}
-
-// wheel is the wheel whose teeth are counted: the one that the answer names, or the
-// lathe's own.
-func (c *carder) wheel(g *threadmath.GearIndex, name string) int {
-	if name == "stud gear" && c.lathe.StudGear != nil {
-		return int(c.lathe.StudGear.Teeth)
-	}
-	if name == "leadscrew gear" && c.lathe.LeadscrewGear != nil {
-		return int(c.lathe.LeadscrewGear.Teeth)
-	}
-	return 0
 }
 
 // sameStart is the first dial with lines that come back to the same start, and the
