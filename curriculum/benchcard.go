@@ -134,6 +134,10 @@ type CardMeasured struct {
 // CardTool is the threading tool.
 type CardTool struct {
 	IncludedDeg float64 `json:"included_deg"`
+	// LeadingFlankDeg and TrailingFlankDeg are the two halves of it, from the normal to
+	// the axis; absent where it is not known which flank of a buttress thread leads.
+	LeadingFlankDeg  *float64 `json:"leading_flank_deg,omitempty"`
+	TrailingFlankDeg *float64 `json:"trailing_flank_deg,omitempty"`
 	// Flat is the flat of the nose for which the depth is reckoned.
 	Flat CardSize `json:"flat"`
 	// Radius is the rounding of the nose where the form has one.
@@ -214,12 +218,14 @@ type CardRunOut struct {
 type CardBetween struct {
 	// HalfNut is "opened" or "kept-closed".
 	HalfNut string `json:"half_nut"`
-	// Lines are the dial lines that bring the tool back into the same start, counted
-	// from the one that the start was first cut on, on the dial of Teeth teeth;
-	// empty where the half-nut may be closed anywhere or stays closed.
-	Lines []int  `json:"lines,omitempty"`
-	Teeth int    `json:"teeth,omitempty"`
-	Text  string `json:"text"`
+	// Lines are the dial lines that bring the tool back, counted from the one that
+	// start 1 was first cut on, on the dial of Teeth teeth; with OwnLine from the one
+	// that the start itself was first cut on. Empty where the half-nut may be closed
+	// anywhere or stays closed, and where every start names its own.
+	Lines   []int  `json:"lines,omitempty"`
+	OwnLine bool   `json:"own_line,omitempty"`
+	Teeth   int    `json:"teeth,omitempty"`
+	Text    string `json:"text"`
 }
 
 // ScratchProof is what a light scratch must show before metal is lost.
@@ -253,7 +259,8 @@ type CardStart struct {
 	CrossSlide *CardSetting `json:"cross_slide,omitempty"`
 	// Station is the jaw, slot or hole, counted from 1.
 	Station int `json:"station,omitempty"`
-	// Teeth of the wheel with WheelTeeth teeth that are let by from the start before.
+	// Teeth of the wheel with WheelTeeth teeth that are let by from the start before;
+	// for the first start when the work comes back to it after the stop.
 	Teeth      int `json:"teeth,omitempty"`
 	WheelTeeth int `json:"wheel_teeth,omitempty"`
 	// SpindleTurns is how far the spindle is turned forward meanwhile ("1/2"); empty

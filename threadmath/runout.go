@@ -172,6 +172,8 @@ func (j *job) places(r *RunOut) {
 // startingGroove is the least width of the groove in which the tool stands before a
 // left-hand thread: its own width at the surface, and one lead in which the slack of
 // the leadscrew is taken up and the half-nut closes (common practice, no source).
+// With the half-nut kept closed the spindle is stopped in reverse one lead before the
+// work, and overruns there as it does at the end.
 func (j *job) startingGroove(r *RunOut) {
 	if !j.left || j.form == nil {
 		return
@@ -180,7 +182,11 @@ func (j *job) startingGroove(r *RunOut) {
 	if j.cut.toolWidth != nil {
 		width = j.cut.toolWidth.MM()
 	}
-	r.StartingGroove = approx(width + j.lead.MM())
+	width += j.lead.MM()
+	if r.HalfNut == HalfNutKeptClosed && r.Overrun != nil {
+		width += r.Overrun.MM()
+	}
+	r.StartingGroove = approx(width)
 }
 
 func (j *job) overrunOpened(r *RunOut) {

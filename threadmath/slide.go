@@ -166,8 +166,32 @@ func (j *job) angledSlide() *AngledSlide {
 		step := j.pitch.MM() * (1 - math.Cos(delta) + math.Sin(delta)/math.Tan(theta))
 		out.SpacingError = approx((high-low)*math.Sin(theta+delta) + float64(j.starts-1)*step)
 	}
-	if out.SpacingError != nil {
-		out.PitchDiameterCost = j.pitchDiameterCost(out.SpacingError)
+	if out.SpacingError == nil {
+		return out
+	}
+	out.PitchDiameterCost = j.pitchDiameterCost(out.SpacingError)
+	if radial := j.angledRadial(theta); radial > 0 && out.PitchDiameterCost != nil {
+		out.PitchDiameterCost = approx(out.PitchDiameterCost.MM() + 2*radial)
+	}
+	return out
+}
+
+// angledRadial is how much deeper one start may come than another, in mm: the compound
+// and the cross-slide that takes its infeed back are each set to a division, and an
+// angle set δ wrong moves the tool (n−1)·P·δ in or out.
+func (j *job) angledRadial(theta float64) float64 {
+	if j.starts == 1 {
+		return 0
+	}
+	s, cross := j.lathe.compound, j.lathe.cross
+	base := baseErrorStart
+	if s.baseErrorDeg != nil {
+		base = *s.baseErrorDeg
+	}
+	out := float64(j.starts-1) * j.pitch.MM() * base * math.Pi / 180
+	out += s.perDivision().MM() / 2 * math.Cos(theta)
+	if cross != nil && cross.graduation != nil {
+		out += cross.perDivision().MM() / 2
 	}
 	return out
 }

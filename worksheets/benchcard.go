@@ -122,6 +122,9 @@ func jobRows(c curriculum.BenchCard) [][]string {
 		{upperFirst(b.Turn), b.Min.Text + " to " + b.Max.Text + ", chamfer " + degreesText(b.ChamferDeg) + " to " + b.ChamferTo.Text},
 	}
 	tool := degreesText(g.IncludedDeg) + " included, flat " + g.Flat.Text
+	if l, r := g.LeadingFlankDeg, g.TrailingFlankDeg; l != nil && r != nil && *l != *r {
+		tool += ", leading flank " + degreesText(*l) + ", trailing " + degreesText(*r)
+	}
 	if g.Radius != nil {
 		tool += " or radius " + g.Radius.Text
 	}
@@ -326,8 +329,7 @@ func stopBlock(c curriculum.BenchCard) Block {
 			[]string{"Most for one pass", m.GreatestStep.Text + " (" + m.GreatestStep.Reading.Text + ")", ""},
 			[]string{"Finished between", m.Min.Text + " and " + m.Max.Text, ""})
 	} else {
-		rows = append(rows, []string{"Go gauge or mate, at STOP", "does not go on", ""}, []string{"Go gauge or mate, after the last pass", "goes on by hand, every start", ""},
-			[]string{"If not, further for every start", m.GreatestStep.Text + " (" + m.GreatestStep.Reading.Text + ")", ""})
+		rows = append(rows, []string{"Go gauge or mate, at STOP", "does not go on", ""}, []string{"Then for every start, and try again", m.GreatestStep.Text + " (" + m.GreatestStep.Reading.Text + ") at a time", ""})
 	}
 	return Keep{Name: "the stop", OrFlow: true, Body: []Block{
 		Heading{Text: "STOP after pass " + strconv.Itoa(m.AfterPass) + " of every start", Level: 2}, Para(m.Rule),

@@ -29,6 +29,7 @@ var mayImport = map[string][]string{
 	"curriculum/simulate":        {"curriculum", "curriculum/mastery", "curriculum/plan"},
 	"curriculum/practice":        {"threadmath", "curriculum", "curriculum/shop", "curriculum/generate", "curriculum/grade", "curriculum/mastery", "curriculum/plan", "curriculum/statistics", "curriculum/signoff"},
 	"curriculum/shop":            {"threadmath", "curriculum"},
+	"curriculum/shop/obey":       {"threadmath", "threadmath/lathesim", "curriculum"},
 	"curriculum/signoff":         {"threadmath", "curriculum"},
 	"curriculum/demo":            {"threadmath", "curriculum", "curriculum/practice", "curriculum/signoff", "testdata/workshop"},
 	"curriculum/store":           {"curriculum", "migrations"},

@@ -103,6 +103,8 @@ func (c *carder) choose(asked string) string {
 			why = m.Why
 		case c.keepsClosed() && slices.Contains(opens, m.Method):
 			why = "it opens the half-nut, which stays closed for this lead"
+		case c.tooUneven(m):
+			why = "its error may use " + c.text(*m.PitchDiameterCost) + " of pitch diameter, more than half of what the class allows"
 		default:
 			return m.Method
 		}
@@ -116,6 +118,12 @@ func (c *carder) choose(asked string) string {
 		c.refuse("?method", asked+": "+why, "leave the method out, and the best one that serves is taken")
 	}
 	return ""
+}
+
+// tooUneven reports whether a way may use up more than half of the tolerance of the
+// pitch diameter: then one start may come out of its limits while another is in them.
+func (c *carder) tooUneven(m threadmath.Method) bool {
+	return len(c.a.Starts) > 1 && m.PitchDiameterCost != nil && m.PitchDiameterCost.MM() > c.tolerance()/2
 }
 
 // planFor returns the infeed plan that goes with the method, one with a collar to

@@ -153,8 +153,13 @@ func (c *carder) measure(passes []curriculum.CardPass) curriculum.CardMeasure {
 	cuts := passes[1 : len(passes)-c.plan.SpringPasses]
 	radial := func(p curriculum.CardPass) float64 { return p.Readings[0].Reading.MM * c.feed.radial }
 	full := c.plan.Passes[len(c.plan.Passes)-1].Depth.MM()
+	w := c.a.Wires
+	byWires := w != nil && w.Used != nil && w.Over != nil && w.Count > 0 && (c.a.Limits == nil || w.OverMax != nil && w.OverMin != nil)
 	out.AfterPass = 1
 	left := math.Max(leastLeft, 2*c.feed.division*c.feed.radial)
+	if !byWires { // a gauge that goes on within the limits must not go on yet
+		left += c.tolerance() / 4
+	}
 	for _, p := range cuts[:len(cuts)-1] {
 		if full-radial(p) >= left {
 			out.AfterPass = p.Pass
@@ -167,12 +172,11 @@ func (c *carder) measure(passes []curriculum.CardPass) curriculum.CardMeasure {
 	}
 	most := c.feed.at(step)
 	out.GreatestStep = &most
-	w := c.a.Wires
-	if w == nil || w.Used == nil || w.Over == nil || w.Count == 0 || c.a.Limits != nil && (w.OverMax == nil || w.OverMin == nil) {
+	if !byWires {
 		fine := c.feed.at(1)
 		out.GreatestStep = &fine
-		out.Rule = fmt.Sprintf("Bring every start to pass %d. Try the go gauge, or the mate, by hand: it must not go on yet; if it does, stop and find out why. "+
-			"Then finish every start. Where it does not go on after the last pass, feed every start %s further, cut, and try again.", out.AfterPass, fine.Text)
+		out.Rule = fmt.Sprintf("Bring every start to pass %d and stop the spindle. Try the go gauge, or the mate, by hand: it must not go on yet; if it does, stop and find out why. "+
+			"Then feed every start %s further, cut, and try again, until it goes on over every start: about where the last pass stands.", out.AfterPass, fine.Text)
 		return out
 	}
 	out.By, out.Wire, out.Wires = curriculum.MeasureOverWires, c.sizep(*w.Used), w.Count
@@ -189,18 +193,27 @@ func (c *carder) measure(passes []curriculum.CardPass) curriculum.CardMeasure {
 	return out
 }
 
-// workingBand is the share of the pitch within which a pitch diameter without a
-// class is taken as reached; common practice, no source.
-const workingBand = 0.05
+// workingBand is the share of the pitch, and leastBand the mm, within which a pitch
+// diameter without a class is taken as reached; common practice, no source.
+const workingBand, leastBand = 0.05, 0.08
 
-// band returns the limits of the reading over wires, in mm: of the class, or a
-// twentieth of the pitch about the basic one.
+// tolerance is the width of the zone of the pitch diameter in mm: that of the class, or
+// a working band where none is given.
+func (c *carder) tolerance() float64 {
+	if l := c.a.Limits; l != nil && l.PitchDiameter != nil && l.PitchDiameter.Max != nil && l.PitchDiameter.Min != nil {
+		return l.PitchDiameter.Max.MM() - l.PitchDiameter.Min.MM()
+	}
+	return math.Max(c.a.Pitch.MM()*workingBand, leastBand)
+}
+
+// band returns the limits of the reading over wires, in mm: of the class, or a working
+// band about the basic one.
 func (c *carder) band() (high, low float64) {
 	w := c.a.Wires
 	if w.OverMax != nil && w.OverMin != nil {
 		return w.OverMax.MM(), w.OverMin.MM()
 	}
-	half := c.a.Pitch.MM() * workingBand / 2
+	half := c.tolerance() / 2
 	return w.Over.MM() + half, w.Over.MM() - half
 }
 

@@ -85,6 +85,13 @@ func (c *carder) tool() curriculum.CardTool {
 	if c.left() {
 		out.Leading = "towards the tailstock"
 	}
+	if f, err := threadmath.FormOf(c.t.Form); err == nil && (f.Symmetrical() || c.t.LeadingFlank != "") {
+		leading, trailing := f.LoadFlankDeg, f.ClearanceFlankDeg
+		if c.t.LeadingFlank == "clearance" {
+			leading, trailing = trailing, leading
+		}
+		out.LeadingFlankDeg, out.TrailingFlankDeg = &leading, &trailing
+	}
 	if g.NoseRadius != nil && c.cut.ToolFlat == "" {
 		out.Radius = c.sizep(*g.NoseRadius)
 	}
@@ -174,10 +181,19 @@ func (c *carder) between() curriculum.CardBetween {
 		return out // the rule names lines only where a dial has some
 	}
 	out.Lines, out.Teeth = dial.Lines, dial.Teeth
-	out.Text = fmt.Sprintf("Between passes close the half-nut only on line %s of the dial of %d teeth, counted from line 0, the one that this start was first cut on.", list(dial.Lines), dial.Teeth)
-	if c.method == threadmath.ByHalfNut {
-		out.Text = fmt.Sprintf("Between passes close the half-nut only as named for the start being cut; for start 1 on line %s of the dial of %d teeth, counted from line 0, the one that it was first cut on.", list(dial.Lines), dial.Teeth)
+	text := "Between passes close the half-nut only on line " + list(dial.Lines) + " of the dial of " + strconv.Itoa(dial.Teeth) + " teeth, counted from line 0, the one that start 1 was first cut on"
+	switch c.method {
+	case threadmath.ByCarriageShift:
+		out.OwnLine = true
+		text = strings.Replace(text, "start 1 was", "this start was", 1) + ": note it for every start"
+	case threadmath.ByHalfNut:
+		out.Lines = nil
+		text = "Between passes close the half-nut only as named for the start being cut, on the dial of " + strconv.Itoa(dial.Teeth) + " teeth"
+	case "":
+	default:
+		text += ", for every start"
 	}
+	out.Text = text + "."
 	return out
 }
 

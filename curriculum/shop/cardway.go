@@ -225,16 +225,20 @@ func (c *carder) byGear(g *threadmath.GearIndex, name string) []curriculum.CardS
 	teeth, _ := g.TeethPerStart.Int64()
 	out := make([]curriculum.CardStart, len(g.StartsInOrder))
 	for i, s := range g.StartsInOrder {
-		row := curriculum.CardStart{Start: s, Dial: "as it stands", How: "mark the meshing teeth of both wheels before the train is opened", WheelTeeth: g.Wheel}
+		row := curriculum.CardStart{
+			Start: s, Dial: "as it stands", How: "mark the meshing teeth of both wheels before the train is opened; after STOP the same count from the last start comes back here",
+			Teeth: int(teeth), WheelTeeth: g.Wheel,
+		}
+		if g.SpindleTurns != nil {
+			row.SpindleTurns = g.SpindleTurns.String()
+		}
 		if i > 0 {
-			row.Teeth = int(teeth)
 			row.Dial = fmt.Sprintf("%s on, %s of %d", counted(row.Teeth, "tooth"), name, row.WheelTeeth)
 			if row.Teeth > 1 {
 				row.Dial = strings.Replace(row.Dial, "tooths", "teeth", 1)
 			}
 			row.How = "spindle stopped and isolated, half-nut closed: open the train, turn the leadscrew gear so many teeth on in the driving direction, the spindle standing, close the train"
 			if g.SpindleTurns != nil {
-				row.SpindleTurns = g.SpindleTurns.String()
 				row.How = "spindle stopped and isolated, half-nut closed: open the train behind the stud gear, turn the spindle forward " + row.SpindleTurns + " of a turn, so that so many teeth of the stud gear go by, close the train"
 			}
 		}

@@ -25,6 +25,12 @@
 // follows a groove when all its crossings are crossings of that groove; nothing else is compared. Where start 2 lies
 // is laid out on the work from start 1 with a rule, one pitch behind against the tool's travel (MarkOut).
 //
+// # Whole jobs
+//
+// [Machine] and [Piece] follow a whole job from pass to pass, in float64: spindle and leadscrew, half-nut and dial,
+// both slides and their lost motion, a hand that acts late and a spindle that coasts, a wall that the tool may run into;
+// a blank that a nose takes chips from, and the grooves that are measured on it.
+//
 // # Limits
 //
 // Parts are rigid and only the compound slide has backlash. Values given to the package are never changed by it and
