@@ -56,7 +56,7 @@ func TestShopSession(t *testing.T) {
 		job := func(rpm string, allowed string) string {
 			return `{"lathe": "` + lathe + `", "allowed": ` + allowed + `, "request": {
 				"thread": {"form": "iso-metric", "diameter": "30 mm", "pitch": "2 mm", "starts": 3, "length": "45 mm"},
-				"cut": {"first_cut": "0.25 mm", "least_cut": "0.03 mm", "spring_passes": 2, "tool_flat": "0.25 mm", "spindle_rpm": ` + rpm + `, "groove": "8 mm", "tool_width": "3 mm"}}}`
+				"cut": {"first_cut": "0.25 mm", "least_cut": "0.03 mm", "spring_passes": 2, "tool_flat": "0.25 mm", "spindle_rpm": ` + rpm + `, "reaction_s": 0.7, "groove": "8 mm", "tool_width": "3 mm"}}}`
 		}
 		path := "/v1/classes/" + s.class.ID + "/jobs/"
 		for i, body := range []string{job("40", "true"), job("40", "true"), job("40", "false"), job("95", "true")} {
@@ -70,14 +70,21 @@ func TestShopSession(t *testing.T) {
 		var jobs struct{ Jobs []practice.JobState }
 		require.NoError(t, json.Unmarshal([]byte(body), &jobs))
 		require.Len(t, jobs.Jobs, 4)
-		assert.Equal(t, 45, jobs.Jobs[0].Minutes)
+		assert.Equal(t, 48, jobs.Jobs[0].Minutes)
 		assert.Empty(t, jobs.Jobs[0].Why)
 		assert.Contains(t, jobs.Jobs[2].Why, "not allowed")
-		assert.Contains(t, jobs.Jobs[3].Why, "run-out margin fails")
+		assert.Contains(t, jobs.Jobs[3].Why, "open the groove to")
 
 		status, header, card := s.call(t, token, "GET", path+s.variants[0].Learner+"/bench-card.pdf", "", "")
 		require.Equal(t, 200, status, card)
 		assert.Equal(t, "application/pdf", header.Get("Content-Type"))
+		status, header, card = s.send(t, "GET", path+s.variants[0].Learner+"/bench-card.pdf", "", map[string]string{"Authorization": "Bearer " + token, "Accept": "application/json"})
+		require.Equal(t, 200, status, card)
+		assert.Contains(t, header.Get("Content-Type"), "application/json")
+		var data curriculum.BenchCard
+		require.NoError(t, json.Unmarshal([]byte(card), &data))
+		assert.InDelta(t, 45, data.RunOut.ActAt.MM, 1e-9)
+		assert.Len(t, data.Starts, 3)
 		status, _, refusal := s.call(t, token, "GET", path+s.variants[3].Learner+"/bench-card.pdf", "", "")
 		require.Equal(t, 422, status)
 		var d problem.Document
@@ -104,7 +111,7 @@ func TestShopSession(t *testing.T) {
 				turns[b.Learner] = b.End - b.Begin
 			}
 		}
-		assert.Equal(t, map[string]int{s.variants[0].Learner: 51, s.variants[1].Learner: 51}, turns, "44.825 + 3·14·8/60 = 50.4 minutes; no card and no leave, no turn")
+		assert.Equal(t, map[string]int{s.variants[0].Learner: 54, s.variants[1].Learner: 54}, turns, "47.3 + 3·16·8/60 = 53.7 minutes; no card and no leave, no turn")
 		assert.Len(t, session.Plan.Left, 10)
 
 		own := "/v1/shop-sessions/" + session.ID

@@ -15,7 +15,7 @@ import (
 // cutTyped is a job that gets a bench card on Lathe 2, by the ids of the form.
 var cutTyped = map[string]string{
 	"form": "iso-metric", "diameter": "30 mm", "pitch": "2 mm", "starts": "3", "length": "45 mm", "first_cut": "0.25 mm", "least_cut": "0.03 mm",
-	"spring_passes": "2", "tool_flat": "0.25 mm", "spindle_rpm": "40", "groove": "8 mm", "tool_width": "3 mm",
+	"spring_passes": "2", "tool_flat": "0.25 mm", "spindle_rpm": "40", "reaction": "0.7", "groove": "8 mm", "tool_width": "3 mm",
 }
 
 // lathe2 is the id of the demo's second lathe.

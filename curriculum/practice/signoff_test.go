@@ -497,7 +497,7 @@ func TestLimitsOfATestPiece(t *testing.T) {
 func threeStarts(t *testing.T) threadmath.Request {
 	t.Helper()
 	r, err := threadmath.ParseRequest([]byte(`{"thread": {"form": "iso-metric", "diameter": "30 mm", "pitch": "2 mm", "starts": 3, "length": "45 mm"},
-		"cut": {"first_cut": "0.25 mm", "least_cut": "0.03 mm", "spring_passes": 2, "spindle_rpm": 40, "groove": "8 mm", "tool_width": "3 mm"}}`))
+		"cut": {"first_cut": "0.25 mm", "least_cut": "0.03 mm", "spring_passes": 2, "spindle_rpm": 40, "reaction_s": 0.7, "groove": "8 mm", "tool_width": "3 mm"}}`))
 	require.NoError(t, err)
 	return r
 }
