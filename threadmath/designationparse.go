@@ -198,9 +198,43 @@ func (d *Designation) settleSide() string {
 	return ""
 }
 
+// inchWords parts a designation at spaces and hyphens, and the threads per inch from a
+// series that is written on to them ("3/4-16UNF-2A"). Pitch and lead in inches, as ASME
+// B1.5 writes Acme threads of several starts ("2.875-0.4P-0.8L-ACME-2G"), are taken out;
+// they come together, and are 0 where there are none.
+func inchWords(s string) (words []string, pitch, lead Ratio, reason string) {
+	for _, w := range strings.FieldsFunc(s, func(c rune) bool { return c == ' ' || c == '-' }) {
+		letters := strings.IndexFunc(w, isLetter)
+		if letters <= 0 {
+			words = append(words, w)
+			continue
+		}
+		number, tail := w[:letters], strings.ToUpper(w[letters:])
+		switch r, err := ParseRatio(number); {
+		case err == nil && (tail == "P" || tail == "L") && r.Sign() <= 0:
+			return nil, pitch, lead, "a pitch or a lead of nothing"
+		case err == nil && tail == "P":
+			pitch = r
+		case err == nil && tail == "L":
+			lead = r
+		case err == nil && formOfSeries(tail) != "":
+			words = append(words, number, tail)
+		default:
+			words = append(words, w)
+		}
+	}
+	if (pitch.Sign() > 0) != (lead.Sign() > 0) {
+		return nil, pitch, lead, "pitch P and lead L are written together"
+	}
+	return words, pitch, lead, ""
+}
+
 // parseInch reads diameter-threads per inch, series, class, starts and hand.
 func parseInch(s string) (d Designation, reason string) {
-	words := strings.FieldsFunc(s, func(c rune) bool { return c == ' ' || c == '-' })
+	words, pitch, lead, reason := inchWords(s)
+	if reason != "" {
+		return d, reason
+	}
 	numbers := len(words)
 	for i, w := range words {
 		if strings.IndexFunc(w, isLetter) >= 0 {
@@ -241,6 +275,16 @@ func parseInch(s string) (d Designation, reason string) {
 	size, perInch, reason := sizeAndThreads(append([]string{text}, words[1:numbers]...))
 	if reason != "" {
 		return d, reason
+	}
+	if pitch.Sign() > 0 {
+		if perInch.Sign() > 0 || started {
+			return d, "pitch and lead are given twice"
+		}
+		n, whole := lead.Quo(pitch).Int64()
+		if !whole || n < 1 || n > maxStarts {
+			return d, "the lead is not a whole number of pitches from 1 to " + strconv.Itoa(maxStarts)
+		}
+		perInch, d.Starts = Int(1).Quo(pitch), int(n)
 	}
 	return d, d.settleInch(size, perInch, hash, !strings.ContainsAny(text, "./"))
 }

@@ -131,7 +131,8 @@
 // # Measuring and use
 //
 //	best wire       P/(2·cos α)
-//	over wires      M = d2 − (P/2)·cot α + w·(1 + 1/sin α) + (w/2)·tan²φ·cos α·cot α
+//	over wires      M = d2 − (P/2)·cot α + w·(1 + 1/sin α) + (w/2)·tan²φ·cos α·cot α;
+//	                where that is more than 0.001 P out, the tangency of wire and helicoid
 //	clearance       allowance of the class less the cost of the spacing error
 //	torque          F·d2/2·tan(ρ′ ± φ), tan ρ′ = μ/cos α_n; self-locking when ρ′ > φ
 //
@@ -161,9 +162,7 @@
 // From memory of their standards: engagement and radii of the buttress forms and
 // the knuckle form (the radii follow from the geometry, see [Profile]), classes of
 // trapezoidal threads other than 7e up to P 4, tolerances of several starts,
-// series that [Series] marks so, inch designations of several starts. The lead
-// term of wires is a series that comes out too high on steep leads; the answer
-// states by how much, and ends at 0.001 P. No published table of threading
+// series that [Series] marks so, inch designations of several starts. No published table of threading
 // speeds was found. Wires do not serve internal, square, buttress or knuckle
 // threads. Tapered threads, and pitches that vary, are not covered.
 package threadmath

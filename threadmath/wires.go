@@ -21,8 +21,10 @@ type Wires struct {
 	// FormulaError is how far Over may lie from the tangency of wires that are
 	// free to lean; over wires thicker than the best it lies too high.
 	FormulaError *Dimension `json:"formula_error,omitempty"`
-	OverMax      *Dimension `json:"over_max,omitempty"`
-	OverMin      *Dimension `json:"over_min,omitempty"`
+	// Tangency says that Over comes from the tangency itself and not from the series.
+	Tangency bool       `json:"tangency,omitempty"`
+	OverMax  *Dimension `json:"over_max,omitempty"`
+	OverMin  *Dimension `json:"over_min,omitempty"`
 	// PitchDiameterOf is the pitch diameter of the reading in the request.
 	PitchDiameterOf *Dimension `json:"pitch_diameter_of,omitempty"`
 	// Count is 2 for an even number of starts and 3 for an odd one.
@@ -50,12 +52,12 @@ func (v vee) over(pitchDiameter, wire float64) float64 {
 	return pitchDiameter - v.pitch/2/math.Tan(v.flank) + wire*(1+1/math.Sin(v.flank)) + v.leadTerm(pitchDiameter, wire)
 }
 
-// pitchDiameter returns the pitch diameter between low and high over which the
-// wires measure m; over rises with it wherever a reading is unique.
-func (v vee) pitchDiameter(m, wire, low, high float64) float64 {
+// pitchDiameterOf returns the pitch diameter between low and high over which the wires
+// measure m; over rises with it wherever a reading is unique.
+func pitchDiameterOf(over func(float64) float64, m, low, high float64) float64 {
 	for range 100 {
 		mid := low + (high-low)/2
-		if v.over(mid, wire) < m {
+		if over(mid) < m {
 			low = mid
 		} else {
 			high = mid
@@ -121,8 +123,9 @@ func (j *job) wireRange(v vee) (least, greatest float64) {
 //	0.001 P           7.8°, 9.5°, 11.4°          7.2°, 8.6°, 10.0°
 //
 // and over thicker wires by several times that, because they touch further out,
-// where the lead angle is less. FormulaError bounds it for the wire that is
-// used; where that passes 0.001 P, Why says so.
+// where the lead angle is less. FormulaError bounds it for the wire that is used;
+// where that would pass 0.001 P the tangency is solved instead, up to where a wire
+// no longer touches both flanks.
 // (A gage maker's sheet ends the formulas without lead term at 5°.) Otherwise
 // floats, error below 1e-12 of the value.
 func (j *job) wires(limits *Limits) *Wires {
@@ -152,25 +155,25 @@ func (j *job) wires(limits *Limits) *Wires {
 		return out
 	}
 	d2 := j.pitchDiameter.mm
-	over := v.over(d2, wire)
-	out.Over, out.LeadTerm = approx(over), approx(v.leadTerm(d2, wire))
+	m := v.overWiresOf(d2, wire)
+	if m.touch > 0 && (m.touch > j.majorDiameter.mm || m.touch < j.minorDiameter.mm) {
+		out.Why = "at this lead the wire no longer touches both flanks: it rests on their edges; use a gauge, or a thinner wire"
+		return out
+	}
+	over := m.of(d2)
+	out.Over, out.LeadTerm = approx(over), approx(over-v.over(d2, wire)+v.leadTerm(d2, wire))
 	out.OverOne = approx((over + j.majorDiameter.mm) / 2)
-	if bound, ok := v.formulaError(d2, wire); ok {
-		out.FormulaError = approx(bound)
-	}
-	if out.FormulaError == nil || out.FormulaError.MM() > v.pitch/1000 {
-		out.Why = "the lead angle is too steep for the formula with this wire: it may be more than 0.001 P out; compare with a gauge of known pitch diameter"
-	}
+	out.FormulaError, out.Tangency = approx(m.bound), m.touch > 0
 	if limits != nil && limits.PitchDiameter != nil {
 		if d := limits.PitchDiameter.Max; d != nil {
-			out.OverMax = approx(v.over(d.MM(), wire))
+			out.OverMax = approx(m.of(d.MM()))
 		}
 		if d := limits.PitchDiameter.Min; d != nil {
-			out.OverMin = approx(v.over(d.MM(), wire))
+			out.OverMin = approx(m.of(d.MM()))
 		}
 	}
-	if m := j.cut.overWires; m != nil && v.readable(j.minorDiameter.mm, wire) {
-		out.PitchDiameterOf = approx(v.pitchDiameter(m.MM(), wire, j.minorDiameter.mm, j.majorDiameter.mm))
+	if r := j.cut.overWires; r != nil && v.readable(j.minorDiameter.mm, wire) {
+		out.PitchDiameterOf = approx(pitchDiameterOf(m.of, r.MM(), j.minorDiameter.mm, j.majorDiameter.mm))
 	}
 	return out
 }
@@ -217,7 +220,8 @@ func (j *job) checkOverWires() error {
 	if !v.readable(j.minorDiameter.mm, wire) {
 		return nil // the answer says that the lead is too steep
 	}
-	low, high := v.over(j.minorDiameter.mm, wire), v.over(j.majorDiameter.mm, wire)
+	over := v.overWiresOf(j.pitchDiameter.mm, wire).of
+	low, high := over(j.minorDiameter.mm), over(j.majorDiameter.mm)
 	if mm := m.MM(); mm < low || mm > high {
 		return &DomainError{
 			Quantity: "/cut/over_wires", Value: m.Exact(j.system), Reason: "the pitch diameter would lie outside the thread",

@@ -65,7 +65,7 @@ func TestWiresSayWhyNot(t *testing.T) {
 		"flanks of equal angle":             {Thread: Thread{Designation: "S 48x8"}},
 		"no seat between square flanks":     {Thread: Thread{Form: "square", Diameter: "30 mm", Pitch: "4 mm"}},
 		"this wire does not measure":        {Thread: Thread{Designation: "M30x2"}, Cut: &Cut{Wire: "3 mm"}},
-		"too steep for the formula":         {Thread: Thread{Designation: "Tr 20x32(P4)"}},
+		"no longer touches both flanks":     {Thread: Thread{Form: "trapezoidal", Diameter: "16 mm", Pitch: "5 mm", Starts: ref(Count(12))}},
 	} {
 		w := mustSolve(t, q).Wires
 		require.NotNil(t, w, why)
@@ -94,5 +94,5 @@ func TestOverWiresTooSteep(t *testing.T) {
 		Cut:    &Cut{OverWires: "3.5 mm"},
 	}).Wires
 	assert.Nil(t, w.PitchDiameterOf)
-	assert.Contains(t, w.Why, "too steep")
+	assert.Contains(t, w.Why, "no longer touches")
 }

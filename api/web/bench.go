@@ -321,7 +321,7 @@ func (who reader) wiresDrawing(form []worksheets.Point, a threadmath.Answer, r t
 	system := a.Pitch.System()
 	return svgOf(worksheets.WiresView(worksheets.WiresSpec{
 		Form: form, FlankDeg: f.LoadFlankDeg, MajorDiameter: a.MajorDiameter.MM(), PitchDiameter: a.PitchDiameter.MM(), Wire: w.Used.MM(), Starts: len(a.Starts),
-		Width: 130, Height: 90, OverLabel: "M = " + who.short(*w.Over, system), WireLabel: "w = " + who.short(*w.Used, system), PitchLabel: who.short(*a.PitchDiameter, system),
+		Width: 130, Height: 90, OverLabel: "M = " + who.short(*w.Over, system), WireLabel: "w = " + who.short(*w.Used, system), PitchLabel: who.short(a.Pitch, system),
 	}))
 }
 

@@ -69,6 +69,10 @@ func TestBenchCard(t *testing.T) {
 func TestReadingsOfEveryStart(t *testing.T) {
 	t.Parallel()
 	r := job(t, "three-start-m30")
+	_, err := shop.BenchCard(r, threadmath.ByCompoundAngled, curriculum.UnitsOfJob)
+	require.ErrorContains(t, err, "more than half of what the class allows", "a base set by its graduations")
+	fine := 0.02
+	r.Lathe.CompoundSlide.BaseErrorDeg = &fine
 	c, err := shop.BenchCard(r, threadmath.ByCompoundAngled, curriculum.UnitsOfJob)
 	require.NoError(t, err)
 	for i, s := range c.Starts {
@@ -167,6 +171,10 @@ func TestCardsOfEveryMethod(t *testing.T) {
 		slide := threadmath.Slide{Graduation: "0.02 mm", PerTurn: "4 mm", Reads: "diameter"}
 		closing := 400.0
 		r.Lathe.CrossSlide, r.Lathe.ClosingRPM = &slide, &closing
+		if r.Lathe.CompoundSlide != nil {
+			fine := 0.01
+			r.Lathe.CompoundSlide.BaseErrorDeg = &fine
+		}
 		a, err := threadmath.Solve(r)
 		require.NoError(t, err)
 		for _, m := range a.Methods {
@@ -176,7 +184,7 @@ func TestCardsOfEveryMethod(t *testing.T) {
 				continue
 			}
 			if err != nil {
-				require.ErrorContains(t, err, "half-nut", "%s by %s", name, m.Method)
+				require.ErrorContains(t, err, "more than half", "%s by %s", name, m.Method)
 				continue
 			}
 			seen[m.Method] = true
