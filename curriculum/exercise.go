@@ -6,6 +6,7 @@ import (
 	"maps"
 	"slices"
 	"strconv"
+	"strings"
 
 	"halfnut/threadmath"
 )
@@ -105,6 +106,16 @@ type Part struct {
 	Accept *Band       `json:"accept,omitempty"` // key
 	Steps  []Step      `json:"steps,omitempty"`  // key
 	Wrong  []WrongRule `json:"wrong,omitempty"`  // key
+}
+
+// AsksOrder reports whether a list must be written in its order: where the question
+// says so, for what is printed counts.
+func (p Part) AsksOrder() bool { return p.Kind == KindList && strings.Contains(p.Ask, "in order") }
+
+// AsksFraction reports whether a ratio must be exact: where the question asks for a
+// fraction.
+func (p Part) AsksFraction() bool {
+	return p.Kind == KindRatio && strings.Contains(p.Ask, "as a fraction")
 }
 
 // Choice is one thing to choose.

@@ -250,6 +250,9 @@ func holdsAll(list, some []int) bool {
 func (r Reading) equals(a *curriculum.Value) bool {
 	switch r.kind {
 	case curriculum.KindList:
+		if r.ordered {
+			return slices.Equal(r.Sequence, a.List)
+		}
 		want := slices.Clone(a.List)
 		slices.Sort(want)
 		return slices.Equal(r.List, slices.Compact(want))
@@ -259,10 +262,24 @@ func (r Reading) equals(a *curriculum.Value) bool {
 	return slices.Equal(r.Order, a.Order)
 }
 
+func sorted(list []int) []int { return slices.Sorted(slices.Values(list)) }
+
+func reversed(list []int) []int {
+	out := slices.Clone(list)
+	slices.Reverse(out)
+	return out
+}
+
 // notSelected says what is amiss with a selection without giving it away.
 func notSelected(p *curriculum.Part, r Reading) string {
 	switch p.Kind {
 	case curriculum.KindList:
+		if r.ordered && len(r.Sequence) > 1 && slices.Equal(r.List, sorted(p.Answer.List)) {
+			if back := append([]int{p.Answer.List[0]}, reversed(p.Answer.List[1:])...); slices.Equal(r.Sequence, back) {
+				return "These are the right ones, counted the wrong way round."
+			}
+			return "These are the right ones, but not once each and in the order asked for."
+		}
 		for _, n := range r.List {
 			if !slices.Contains(p.Answer.List, n) {
 				return "At least one of these does not serve."

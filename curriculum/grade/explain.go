@@ -37,6 +37,10 @@ type explanation struct {
 func (c *claim) judge(v *curriculum.Verdict) {
 	v.Evidence.Read = readAs(c.part, c.reading)
 	switch {
+	case c.overCeiling() && c.compare(v, "right answer, rounded up", c.answer, 1):
+		v.Outcome, v.Reason = curriculum.Rounding, c.rounded()
+	case c.inexact() && c.compare(v, "right answer", c.answer, 2):
+		v.Outcome, v.Reason = c.nearRatio()
 	case c.compare(v, "right answer", c.answer, 1):
 		if c.reading.Reciprocal {
 			v.Outcome, v.Reason = curriculum.AskBack, c.otherQuantity()
@@ -245,6 +249,30 @@ func (c *claim) sameSlip(w *curriculum.WrongRule, slip func(right float64) float
 	right, ok1 := other.last(c.part)
 	wrong, ok2 := other.eval(w.Rule)
 	return ok1 && ok2 && band{}.around(slip(right.Float64()), wrong.Float64(), 1)
+}
+
+// overCeiling reports whether a ceiling was rounded up: what was written allows a whole
+// step more than is allowed, however near the two numbers lie.
+func (c *claim) overCeiling() bool {
+	if !c.part.RoundDown || c.given <= c.answer {
+		return false
+	}
+	scale := math.Pow10(c.part.Decimals)
+	return math.Floor(c.given*scale+1e-9) > math.Floor(c.answer*scale+1e-9)
+}
+
+// inexact reports whether a ratio that is asked as a fraction was given nearly: a train
+// of nearly that ratio cuts another lead.
+func (c *claim) inexact() bool {
+	return c.part.AsksFraction() && math.Abs(c.given-c.answer) > 1e-9*math.Abs(c.answer)
+}
+
+// nearRatio is the verdict on a ratio that is near and not equal.
+func (c *claim) nearRatio() (curriculum.Outcome, string) {
+	if !isFraction(c.answers[c.part.ID]) {
+		return curriculum.AskBack, "That is about the ratio as a decimal; the question is the fraction that it is exactly."
+	}
+	return curriculum.Unknown, "That is near the ratio and not equal to it: wheels in it would cut another lead."
 }
 
 // otherQuantity asks back where the thread is right but named by threads per

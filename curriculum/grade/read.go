@@ -24,12 +24,14 @@ type Reading struct {
 	Reciprocal bool
 
 	// List is sorted and without doubles; an answer of "none" is empty, not nil.
-	List []int
+	// Sequence is the list as it was written.
+	List, Sequence []int
 	// Choice is the id of what was chosen, Order the ids in the order given.
 	Choice string
 	Order  []string
 
-	kind string
+	kind    string
+	ordered bool
 }
 
 // Read returns what text says as the answer to the part. Errors are an
@@ -42,10 +44,13 @@ func Read(p curriculum.Part, text string) (Reading, error) {
 	if s == "" {
 		return Reading{}, unreadable("nothing is written here")
 	}
-	r := Reading{kind: p.Kind}
+	r := Reading{kind: p.Kind, ordered: p.AsksOrder()}
 	switch p.Kind {
 	case curriculum.KindList:
-		r.List, err = readList(p, s)
+		r.Sequence, err = readList(p, s)
+		r.List = slices.Clone(r.Sequence)
+		slices.Sort(r.List)
+		r.List = slices.Compact(r.List)
 	case curriculum.KindChoice:
 		r.Choice, err = readChoice(p, s)
 	case curriculum.KindOrder:
@@ -63,11 +68,15 @@ func Read(p curriculum.Part, text string) (Reading, error) {
 func (r Reading) String() string {
 	switch r.kind {
 	case curriculum.KindList:
-		if len(r.List) == 0 {
+		if len(r.Sequence) == 0 {
 			return "none"
 		}
-		words := make([]string, len(r.List))
-		for i, n := range r.List {
+		list := r.List
+		if r.ordered {
+			list = r.Sequence
+		}
+		words := make([]string, len(list))
+		for i, n := range list {
 			words[i] = strconv.Itoa(n)
 		}
 		return strings.Join(words, " and ")

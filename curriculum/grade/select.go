@@ -17,8 +17,8 @@ var (
 	listMark = strings.NewReplacer(",", " ", ";", " ", "&", " ", "#", " ", "+", " ", "/", " ", "(", " ", ")", " ", "{", " ", "}", " ", "[", " ", "]", " ", "x", " ")
 )
 
-// readList reads whole numbers: "1 and 3", "1,3", "1 3", "lines 1, 3", "none".
-// Order and doubles do not matter.
+// readList reads whole numbers as they are written: "1 and 3", "1,3", "1 3",
+// "lines 1, 3", "none".
 func readList(p curriculum.Part, s string) ([]int, error) {
 	switch strings.TrimSuffix(s, ".") {
 	case "none", "no line", "no lines", "nothing", "no", "-", "{}", "[]":
@@ -47,8 +47,7 @@ func readList(p curriculum.Part, s string) ([]int, error) {
 	case len(list) > maxListed:
 		return nil, unreadable("more than %d numbers", maxListed)
 	}
-	slices.Sort(list)
-	return slices.Compact(list), nil
+	return list, nil
 }
 
 // allChoices returns the numbers that a list may be chosen from.
