@@ -2,6 +2,7 @@ package worksheets
 
 import (
 	"fmt"
+	"reflect"
 	"strconv"
 	"strings"
 
@@ -35,7 +36,7 @@ func (p poster) leads() (leads []posterLead, missed []string, err error) {
 		return leads, nil, nil
 	}
 	for _, text := range usualLeads {
-		a, err := p.ofLead(text, 1)
+		a, err := p.ofLead(text, 1, "right")
 		if err != nil {
 			return nil, nil, fmt.Errorf("lead %s: %w", text, err)
 		}
@@ -58,13 +59,13 @@ func trainWords(t threadmath.GearTrain) string {
 }
 
 // ofLead solves a thread of so many starts with the lead.
-func (p poster) ofLead(text string, starts int) (threadmath.Answer, error) {
+func (p poster) ofLead(text string, starts int, hand string) (threadmath.Answer, error) {
 	lead, system, err := threadmath.ParsePitch(text)
 	if err != nil {
 		return threadmath.Answer{}, err
 	}
 	n := threadmath.Count(starts)
-	return threadmath.Solve(threadmath.Request{Lathe: &p.lathe, Thread: threadmath.Thread{Lead: lead.Exact(system), Starts: &n}})
+	return threadmath.Solve(threadmath.Request{Lathe: &p.lathe, Thread: threadmath.Thread{Lead: lead.Exact(system), Starts: &n, Hand: hand}})
 }
 
 // leadBlocks are the leads with the half-nut's rule, the dial tables and the offsets.
@@ -79,12 +80,10 @@ func (p poster) leadBlocks() ([]Block, error) {
 		return []Block{Para("The record names neither gearbox settings nor change gears that cut a usual lead exactly: nothing can be said of leads and half-nut.")}, nil
 	}
 	var rows, offsets [][]string
-	dials := make([][][]string, len(p.lathe.ThreadDials))
 	for _, lead := range leads {
 		offset := []string{lead.text}
-		cells := make([][]string, len(dials))
 		for starts := 1; starts <= posterStarts; starts++ {
-			a, err := p.ofLead(lead.text, starts)
+			a, err := p.ofLead(lead.text, starts, "right")
 			if err != nil {
 				return nil, fmt.Errorf("lead %s, %d starts: %w", lead.text, starts, err)
 			}
@@ -93,21 +92,15 @@ func (p poster) leadBlocks() ([]Block, error) {
 			} else {
 				offset = append(offset, lengthText(a.Pitch))
 			}
-			for i := range cells {
-				cell := "–"
-				if i < len(a.ThreadDials) {
-					cell = dialCell(a.ThreadDials[i], starts)
-				}
-				cells[i] = append(cells[i], cell)
-			}
 		}
 		offsets = append(offsets, offset)
-		for i := range dials {
-			dials[i] = append(dials[i], append([]string{lead.text}, cells[i]...))
-		}
 	}
 	out := p.leadTable(rows, missed)
-	out = append(out, p.dialBlocks(dials)...)
+	dials, err := p.dialBlocks(leads)
+	if err != nil {
+		return nil, err
+	}
+	out = append(out, dials...)
 	columns := []Column{{Title: "Lead", Bold: true}}
 	for n := 2; n <= posterStarts; n++ {
 		columns = append(columns, Column{Title: counted(n, "start"), Align: Right})
@@ -146,32 +139,71 @@ func (p poster) leadTable(rows [][]string, missed []string) []Block {
 }
 
 // dialBlocks are the tables of the dials, or why there is none and what that means.
-func (p poster) dialBlocks(dials [][][]string) []Block {
+func (p poster) dialBlocks(leads []posterLead) ([]Block, error) {
 	l := p.lathe
 	switch {
 	case l.HalfNut != nil && !*l.HalfNut:
 		return []Block{Heading{Text: "No half-nut, so no dial", Level: 2},
-			Para("This lathe has no half-nut: the carriage stays geared to the spindle, so there is no line to close on and nothing to catch. Between passes stop, withdraw the tool and reverse the spindle, for every lead. From start to start turn the work or open the train as the tables of stations say, or move the compound slide by the offset; never by the dial, the half-nut or a shift of the carriage.")}
+			Para("This lathe has no half-nut: the carriage stays geared to the spindle, so there is no line to close on and nothing to catch. Between passes stop, withdraw the tool and reverse the spindle, for every lead. From start to start turn the work or open the train as the tables of stations say, or move the compound slide by the offset; never by the dial, the half-nut or a shift of the carriage.")}, nil
 	case l.ThreadDials == nil:
 		return []Block{Heading{Text: "Thread dial not known", Level: 2},
-			Para("The record does not say whether this lathe has a thread dial. Keep the half-nut closed for every lead that is not said to close anywhere.")}
+			Para("The record does not say whether this lathe has a thread dial. Keep the half-nut closed for every lead that is not said to close anywhere.")}, nil
 	case len(l.ThreadDials) == 0:
 		return []Block{Heading{Text: "No thread dial", Level: 2},
-			Para("This lathe has a half-nut and no thread dial. Where the half-nut may be closed anywhere none is needed; for every other lead it stays closed, and from start to start the work is turned, the train opened or the compound slide moved.")}
+			Para("This lathe has a half-nut and no thread dial. Where the half-nut may be closed anywhere none is needed; for every other lead it stays closed, and from start to start the work is turned, the train opened or the compound slide moved.")}, nil
 	}
 	columns := []Column{{Title: "Lead", Bold: true}}
 	for n := 1; n <= posterStarts; n++ {
 		columns = append(columns, Column{Title: counted(n, "start")})
 	}
+	right, err := p.dialRows(leads, "right")
+	if err != nil {
+		return nil, err
+	}
+	left, err := p.dialRows(leads, "left")
+	if err != nil {
+		return nil, err
+	}
+	const how = "Start: lines that always catch it, when start 1 was cut on line 0. A dash: no line of this dial serves every start; go from start to start another way."
 	var out []Block
 	for i, d := range l.ThreadDials {
-		out = append(out,
-			Heading{Text: fmt.Sprintf("Dial, gear of %d teeth, %d lines", d.Teeth, d.Graduations), Level: 2},
-			Para("Start: lines that always catch it, when start 1 was cut on line 0. A dash: no line of this dial serves every start; go from start to start another way."),
-			Table{Columns: columns, Rows: dials[i]})
+		title := fmt.Sprintf("Dial, gear of %d teeth, %d lines", d.Teeth, d.Graduations)
+		if reflect.DeepEqual(right[i], left[i]) {
+			out = append(out, Heading{Text: title + ": threads of either hand", Level: 2}, Para(how), Table{Columns: columns, Rows: right[i]})
+		} else {
+			out = append(out,
+				Heading{Text: title + ": right-hand threads", Level: 2}, Para(how), Table{Columns: columns, Rows: right[i]},
+				Heading{Text: title + ": left-hand threads", Level: 2},
+				Para("A left-hand thread turns the leadscrew, and so the dial, the other way. "+how), Table{Columns: columns, Rows: left[i]})
+		}
 		out = append(out, p.leansOn("leadscrew", "thread-dial-"+strconv.Itoa(i+1))...)
 	}
-	return out
+	return out, nil
+}
+
+// dialRows are the rows of each dial's table for threads of a hand.
+func (p poster) dialRows(leads []posterLead, hand string) ([][][]string, error) {
+	out := make([][][]string, len(p.lathe.ThreadDials))
+	for _, lead := range leads {
+		for i := range out {
+			out[i] = append(out[i], []string{lead.text})
+		}
+		for starts := 1; starts <= posterStarts; starts++ {
+			a, err := p.ofLead(lead.text, starts, hand)
+			if err != nil {
+				return nil, fmt.Errorf("lead %s, %d starts: %w", lead.text, starts, err)
+			}
+			for i := range out {
+				cell := "–"
+				if i < len(a.ThreadDials) {
+					cell = dialCell(a.ThreadDials[i], starts)
+				}
+				last := len(out[i]) - 1
+				out[i][last] = append(out[i][last], cell)
+			}
+		}
+	}
+	return out, nil
 }
 
 func halfNutWords(a threadmath.Answer) string {

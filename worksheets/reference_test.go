@@ -77,7 +77,7 @@ func TestPosterByHand(t *testing.T) {
 	}
 	assert.Equal(t, [][]string{{"6 mm", "may be closed anywhere", "unproved"}, {"4 mm", "by the dial only; gear of 20: lines 0, 2", "unproved"}, {"7 mm", "stays closed: withdraw the tool, then reverse", "unproved"}},
 		rows["Leads, and the half-nut between passes on one start"])
-	dial := rows["Dial, gear of 20 teeth, 4 lines"]
+	dial := rows["Dial, gear of 20 teeth, 4 lines: threads of either hand"]
 	require.Len(t, dial, 3)
 	assert.Equal(t, []string{"4 mm", "1: 0,2", "1: 0,2; 2: 1,3", "–"}, dial[1][:4])
 	assert.Equal(t, "–", dial[2][1])

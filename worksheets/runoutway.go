@@ -29,10 +29,26 @@ func RunOutWay(s RunOutWaySpec) (Group, error) {
 	); err != nil {
 		return Group{}, fmt.Errorf("way of the tool: %w", err)
 	}
+	// The labels lie beside the work, so that it is drawn as long as they leave room for.
+	var g Group
+	for share := 0.40; share > 0.14; share -= 0.02 {
+		if g = s.draw(s.Width * share); g.Bounds().W <= s.Width {
+			break
+		}
+	}
+	g, err := withinWidth(g, "the way of the tool", s.Width)
+	if err != nil {
+		return Group{}, fmt.Errorf("way of the tool: %w", err)
+	}
+	return g, nil
+}
+
+// draw draws thread and room half as long each, mm of paper.
+func (s RunOutWaySpec) draw(half float64) Group {
+	const hair = 1e-6
 	size := textSize(s.Text)
 	row := size * 1.3 / pointsPerMM
-	half := s.Width * 0.40 // of the paper for the thread, and for what lies beyond it
-	const high = 7.0       // half the height of the work
+	const high = 7.0 // half the height of the work
 	// x is the paper to the left of where the thread begins, turned over for a left-hand thread.
 	x := func(mm float64) float64 {
 		if mm <= s.Thread {
@@ -65,7 +81,7 @@ func RunOutWay(s RunOutWaySpec) (Group, error) {
 		g.add(Line{A: Point{a - lean/2, -high}, B: Point{a + lean/2, high}, Stroke: Fine, Class: "groove"})
 	}
 	way := high + 4
-	g.add(Line{A: Point{x(0) + mirrored(8, s.LeftHand), way}, B: Point{x(s.Thread), way}, Stroke: Edge, Class: "travel"})
+	g.add(Line{A: Point{x(0) + mirrored(8, s.LeftHand), way}, B: Point{x(s.Thread), way}, Stroke: Fine, Class: "travel"})
 	heading := 180.0
 	if s.LeftHand {
 		heading = 0
@@ -79,9 +95,10 @@ func RunOutWay(s RunOutWaySpec) (Group, error) {
 		y := -high - 3 - row*float64(3-i)
 		at := x(p.at)
 		g.add(Line{A: Point{at, high + 1}, B: Point{at, y + 0.5}, Stroke: Fine, Class: p.class})
-		t := Text{At: Point{at + mirrored(1.2, s.LeftHand), y + Regular.CapHeight(size)}, Text: p.text, Face: Bold, Size: size, Anchor: Start, Class: p.class}
+		// Each label lies on the side of the room, above the lower line of the next place.
+		t := Text{At: Point{at - mirrored(1.2, s.LeftHand), y + Regular.CapHeight(size)}, Text: p.text, Face: Bold, Size: size, Anchor: End, Class: p.class}
 		if s.LeftHand {
-			t.Anchor = End
+			t.Anchor = Start
 		}
 		g.add(label(t)...)
 	}
@@ -93,9 +110,5 @@ func RunOutWay(s RunOutWaySpec) (Group, error) {
 	foot := b.Y + b.H + row
 	g.add(Text{At: Point{b.X, foot}, Text: left, Size: size * 0.9, Anchor: Start, Class: "note"},
 		Text{At: Point{b.X + b.W, foot}, Text: right, Size: size * 0.9, Anchor: End, Class: "note"})
-	g, err := withinWidth(g, "the way of the tool", s.Width)
-	if err != nil {
-		return Group{}, fmt.Errorf("way of the tool: %w", err)
-	}
-	return g, nil
+	return g
 }
