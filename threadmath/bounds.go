@@ -11,14 +11,18 @@ const (
 	BoundTravel        = "carriage-travel" // the carriage is shifted further than it may go
 )
 
+// ClosingStart is the greatest speed of the leadscrew, rev/min, at which a hand closes
+// the half-nut on one place, where the lathe's record says nothing; common practice, no
+// source.
+const ClosingStart = 150.0
+
 // The bounds where the request gives none; common practice, no source.
 const (
-	closingStart      = 150.0 // rev/min of the leadscrew
-	countThreadsStart = 12    // leadscrew threads that are counted as they come up
-	countTeethStart   = 120   // teeth of a wheel that are counted one by one
-	shiftStart        = 300   // mm of a measured shift of the carriage
-	baseErrorStart    = 0.25  // degrees to which the compound's base is set by its graduations
-	classlessBand     = 0.05  // of the pitch, in place of a pitch-diameter tolerance
+	countThreadsStart = 12   // leadscrew threads that are counted as they come up
+	countTeethStart   = 120  // teeth of a wheel that are counted one by one
+	shiftStart        = 300  // mm of a measured shift of the carriage
+	baseErrorStart    = 0.25 // degrees to which the compound's base is set by its graduations
+	classlessBand     = 0.05 // of the pitch, in place of a pitch-diameter tolerance
 )
 
 // bounded turns a usable candidate into one that is not, and says why.
@@ -42,7 +46,7 @@ func (j *job) closingRPM() float64 {
 	if j.lathe.closingRPM != nil {
 		return *j.lathe.closingRPM
 	}
-	return closingStart
+	return ClosingStart
 }
 
 // closedRunning bounds a way that closes the half-nut on a place while the leadscrew

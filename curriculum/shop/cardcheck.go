@@ -38,6 +38,7 @@ func (c *carder) check() {
 	c.checkInfeed()
 	c.checkTool()
 	c.checkRunOut()
+	c.checkClosing()
 	c.checkBeginning()
 }
 
@@ -160,6 +161,35 @@ func (c *carder) checkRunOut() {
 	if over := o.StillBy.MM() + c.slip() - o.Limit.MM(); over > 1e-9 {
 		c.refuse("/cut/spindle_rpm", fmt.Sprintf("the tool would run to %s, and the room ends at %s", c.mm(o.StillBy.MM()+c.slip()).Text, c.text(*o.Limit)), c.mendRunOut(o))
 	}
+}
+
+// checkClosing refuses a leadscrew too fast for a hand to close the half-nut between
+// passes on one line of the dial.
+func (c *carder) checkClosing() {
+	rpm, pick, o := c.cut.SpindleRPM, c.a.PickUp, c.a.RunOut
+	if rpm == nil || pick == nil || pick.Rule != threadmath.PickUpLines || o == nil || o.HalfNut != threadmath.HalfNutOpened {
+		return
+	}
+	screw, _, err := threadmath.ParsePitch(c.lathe.Leadscrew)
+	if err != nil { // the solver has read it
+		return
+	}
+	most := threadmath.ClosingStart
+	if c.lathe.ClosingRPM != nil {
+		most = *c.lathe.ClosingRPM
+	}
+	turns := c.a.Lead.MM() / screw.MM()
+	if *rpm*turns <= most {
+		return
+	}
+	mend := "keep the half-nut closed from the first pass to the last (half_nut: false, with the coast)"
+	switch lower := c.lower(most / turns); {
+	case lower != nil:
+		mend = "run at " + number(*lower) + " rev/min or less, or " + mend
+	case c.lathe.SpindleSpeeds == nil && most >= turns:
+		mend = fmt.Sprintf("run at %.0f rev/min or less, or ", math.Floor(most/turns)) + mend
+	}
+	c.refuse("/cut/spindle_rpm", fmt.Sprintf("between passes the half-nut is closed on a line of the dial, and at %s rev/min the leadscrew turns %.0f times a minute: up to %s can be caught", number(*rpm), *rpm*turns, number(most)), mend)
 }
 
 // mendRunOut says which groove, room or speed would do.

@@ -27,6 +27,10 @@ type Machine struct {
 	Lost     float64
 	// Travel is how far the compound goes, 0 for as far as is asked.
 	Travel float64
+	// Bed is how far behind the beginning of the work the carriage may stand, and
+	// ClosingRPM the turns a minute of the leadscrew above which a hand no longer hits
+	// one place with the half-nut; 0 for no bound.
+	Bed, ClosingRPM float64
 	// Wall is the place of the first solid thing that the tool's nose reaches, and
 	// Behind how far it may stand before the work begins.
 	Wall, Behind float64
@@ -44,6 +48,8 @@ var (
 	ErrCrash    = errors.New("the tool runs into something solid")
 	ErrSlideEnd = errors.New("the compound comes to its end")
 	ErrSpoilt   = errors.New("the half-nut does not fall in there")
+	ErrBedEnd   = errors.New("the carriage comes to the end of the bed")
+	ErrTooFast  = errors.New("the leadscrew turns too fast to close the half-nut on one place")
 )
 
 // Lead is what the gearing makes, mm.
@@ -91,6 +97,9 @@ func (m *Machine) TurnLeadscrew(turns float64) {
 func (m *Machine) MoveCarriage(to float64) error {
 	if m.nut {
 		return ErrHalfNutClosed
+	}
+	if m.Bed > 0 && -to > m.Bed+hair {
+		return ErrBedEnd
 	}
 	m.carriage = to
 	return nil
@@ -152,8 +161,12 @@ func (m *Machine) Note() float64 { return m.threads() }
 
 // CloseOnLine waits until a line comes to the mark, counted from the place that was
 // noted, then lets so many threads more come up, and closes. again is how many turns
-// of the dial are let by first: a hand need not catch the first one.
-func (m *Machine) CloseOnLine(noted float64, line int, threads int64, again int) error {
+// of the dial are let by first: a hand need not catch the first one. The spindle runs
+// at rpm.
+func (m *Machine) CloseOnLine(noted float64, line int, threads int64, again int, rpm float64) error {
+	if m.ClosingRPM > 0 && rpm*m.Ratio > m.ClosingRPM*(1+hair) {
+		return ErrTooFast
+	}
 	if m.DialTeeth == 0 {
 		return ErrSpoilt
 	}
@@ -225,5 +238,8 @@ func (m *Machine) Back(to, coast float64) error {
 	}
 	along, _ := m.Tool()
 	m.run((to-along)/m.Lead() - coast)
+	if along, _ = m.Tool(); -along > m.Behind+hair {
+		return ErrCrash
+	}
 	return nil
 }

@@ -32,6 +32,9 @@ type Worker struct {
 	Base float64
 	// Again is how many turns of the dial are let by before the half-nut is closed.
 	Again func() int
+	// CountsThreads and CountsTeeth are the most that this person counts in one go.
+	CountsThreads int64
+	CountsTeeth   int
 	// Before is how far before the work a pass begins, as a part of the lead beyond the
 	// one that the card asks for.
 	Before func() float64
@@ -260,13 +263,13 @@ func (f *follower) close(s curriculum.CardStart) error {
 		f.own[s.Start] = f.noted
 		return nil
 	case len(s.Lines) > 0:
-		return f.m.CloseOnLine(f.noted, line(s.Lines), 0, again)
+		return f.m.CloseOnLine(f.noted, line(s.Lines), 0, again, f.card.Gear.RPM)
 	case s.PastLine != nil:
-		return f.m.CloseOnLine(f.noted, *s.PastLine, s.Threads, again)
+		return f.m.CloseOnLine(f.noted, *s.PastLine, s.Threads, again, f.card.Gear.RPM)
 	case b.OwnLine:
-		return f.m.CloseOnLine(f.own[s.Start], line(b.Lines), 0, again)
+		return f.m.CloseOnLine(f.own[s.Start], line(b.Lines), 0, again, f.card.Gear.RPM)
 	case len(b.Lines) > 0:
-		return f.m.CloseOnLine(f.noted, line(b.Lines), 0, again)
+		return f.m.CloseOnLine(f.noted, line(b.Lines), 0, again, f.card.Gear.RPM)
 	case b.HalfNut == threadmath.HalfNutKeptClosed:
 		return fmt.Errorf("the half-nut was opened, and the card keeps it closed")
 	}
@@ -279,6 +282,12 @@ func (f *follower) goTo(row int) error {
 	began := f.last >= 0
 	prior := f.last
 	f.last = row
+	switch {
+	case s.Threads > f.who.CountsThreads:
+		return fmt.Errorf("%d threads to count: nobody keeps count", s.Threads)
+	case s.Teeth > f.who.CountsTeeth:
+		return fmt.Errorf("%d teeth to count: nobody keeps count", s.Teeth)
+	}
 	switch {
 	case s.Compound != nil && f.card.Infeed.FedBy != threadmath.FedByCompound:
 		if s.Compound.Reading.MM < 1e-9 {

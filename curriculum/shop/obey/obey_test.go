@@ -219,6 +219,15 @@ func machine(t require.TestingT, card curriculum.BenchCard, l threadmath.Lathe) 
 	if s := l.CompoundSlide; s != nil {
 		m.Lost, m.Travel = mm(s.Backlash), mm(s.Travel)
 	}
+	m.ClosingRPM = 150 // where the lathe's record is silent; common practice, no source
+	if l.ClosingRPM != nil {
+		m.ClosingRPM = *l.ClosingRPM
+	}
+	// The longest measured shift, from where a pass begins at most two leads before the work.
+	m.Bed = 300 + 2*m.Lead()
+	if l.CarriageTravel != "" {
+		m.Bed = mm(l.CarriageTravel) + 2*m.Lead()
+	}
 	return m
 }
 
@@ -272,6 +281,7 @@ func worker(r *rand.Rand, card curriculum.BenchCard, j job, band, slow float64) 
 	w := obey.Worker{
 		Blank: blankAt(card, band), Touch: 0.006 * (2*r.Float64() - 1),
 		Reaction: share(card.RunOut.ReactionS), Coast: share(coast), Station: errorOf, Base: baseError(j.r) * (2*r.Float64() - 1),
+		CountsThreads: 12, CountsTeeth: 120, // common practice, no source
 		Again: func() int { return r.IntN(3) }, Before: func() float64 { return r.Float64() },
 		CrossReadsDiameter: j.r.Lathe.CrossSlide.Collar() == "diameter", CompoundReadsDiameter: j.r.Lathe.CompoundSlide.Collar() == "diameter", StudTurns: studTurns(*j.r.Lathe),
 	}
@@ -516,6 +526,12 @@ func TestPlantedFaultsAreFound(t *testing.T) {
 	t.Parallel()
 	edited := func(c curriculum.BenchCard) curriculum.BenchCard { // a copy whose lists are its own
 		c.Starts, c.Passes = slices.Clone(c.Starts), slices.Clone(c.Passes)
+		for i, s := range c.Starts {
+			if s.Shift != nil {
+				shift := *s.Shift
+				c.Starts[i].Shift = &shift
+			}
+		}
 		for i := range c.Passes {
 			c.Passes[i].Readings = slices.Clone(c.Passes[i].Readings)
 		}
@@ -554,6 +570,12 @@ func TestPlantedFaultsAreFound(t *testing.T) {
 		"6 the half-nut opened for a lead that keeps it closed": {"metric-on-an-inch-lathe", "", nil, func(c *curriculum.BenchCard, _ *job) {
 			c.RunOut.Hand, c.Between.HalfNut = curriculum.HandOpens, threadmath.HalfNutOpened
 		}, ""},
+		"6 a count that nobody keeps": {"two-start-twelve-per-inch", threadmath.ByHalfNut, nil, func(c *curriculum.BenchCard, _ *job) { c.Starts[1].Threads += 80 }, "keeps count"},
+		"6 a shift beyond the bed":    {"two-start-twelve-per-inch", threadmath.ByCarriageShift, nil, func(c *curriculum.BenchCard, _ *job) { c.Starts[1].Shift.MM += 762 }, "end of the bed"},
+		"6 a leadscrew too fast to close on": {"two-start-twelve-per-inch", threadmath.ByHalfNut, nil, func(c *curriculum.BenchCard, j *job) {
+			few := 10.0
+			j.r.Lathe.ClosingRPM = &few
+		}, "too fast"},
 		"7 the work turned in the jaws":     {"three-start-m30", threadmath.ChuckJaws, nil, func(c *curriculum.BenchCard, _ *job) { c.Starts[1].Station = 3 }, "lies"},
 		"8 no starting groove":              {"four-start-acme-nut", "", nil, func(_ *curriculum.BenchCard, j *job) { j.begin = 3 }, "solid"},
 		"8 dial lines of the other hand":    {"two-start-twelve-per-inch", threadmath.ByHalfNut, nil, func(c *curriculum.BenchCard, _ *job) { c.Starts[1].Threads++ }, ""},
