@@ -265,7 +265,7 @@ func checkBench(p person) {
 		assert.Equal(p.t, text, p.script(`document.querySelector("#`+id+`").value`), "%s is kept", id)
 	}
 	assert.Contains(p.t, p.text("#run-out"), "8.0 mm/s")
-	assert.Contains(p.t, p.text("#run-out"), "does not fit the groove")
+	assert.Contains(p.t, p.text("#run-out"), "would run past the room")
 	assert.NotContains(p.t, p.text("#run-out"), "stays within")
 	assert.Contains(p.t, p.text("#thread"), "8.000 mm")
 	for _, section := range []string{"thread", "starts-table", "dials", "fit"} {

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"errors"
 	"html/template"
 	"math"
 	"net/http"
@@ -9,6 +10,8 @@ import (
 
 	"github.com/gin-gonic/gin"
 
+	"halfnut/curriculum"
+	"halfnut/curriculum/shop"
 	"halfnut/threadmath"
 	"halfnut/worksheets"
 )
@@ -41,6 +44,10 @@ type benchJob struct {
 	RunOff   template.HTML   // the carriage's travel against the groove
 	OverWire template.HTML
 	Slip     *slipView
+	// Card is what the bench card says, by the best way that serves; NoCard says why
+	// there is none. Neither without a lathe.
+	Card   *curriculum.BenchCard
+	NoCard []curriculum.CardReason
 }
 
 // bench shows the answer of a typed-in job. The whole job stands in the address,
@@ -117,7 +124,24 @@ func (who reader) draw(job *benchJob, r threadmath.Request, q url.Values) error 
 	if a.CompoundSlide != nil && r.Lathe != nil {
 		job.Collars = who.collarDrawings(a.CompoundSlide.Moves, r.Lathe.CompoundSlide)
 	}
+	job.Card, job.NoCard = who.card(r)
 	return who.drawFit(job, r, q)
+}
+
+// card makes the job's bench card, or says why it has none.
+func (who reader) card(r threadmath.Request) (*curriculum.BenchCard, []curriculum.CardReason) {
+	if r.Lathe == nil {
+		return nil, nil
+	}
+	card, err := shop.BenchCard(r, "", who.units)
+	var refused *curriculum.RefusedCard
+	switch {
+	case errors.As(err, &refused):
+		return nil, refused.Reasons
+	case err != nil: // the job was solved: there is no other error
+		return nil, nil
+	}
+	return &card, nil
 }
 
 // drawFit draws a start out of place, which a slider moves.

@@ -26,7 +26,7 @@ var mayImport = map[string][]string{
 	"curriculum/mastery":         {"curriculum"},
 	"curriculum/plan":            {"threadmath", "curriculum", "curriculum/mastery"},
 	"curriculum/statistics":      {"curriculum"},
-	"curriculum/simulate":        {"curriculum", "curriculum/mastery", "curriculum/plan"},
+	"curriculum/simulate":        {"threadmath", "curriculum", "curriculum/generate", "curriculum/grade", "curriculum/mastery", "curriculum/plan"}, // its strangers answer real draws
 	"curriculum/practice":        {"threadmath", "curriculum", "curriculum/shop", "curriculum/generate", "curriculum/grade", "curriculum/mastery", "curriculum/plan", "curriculum/statistics", "curriculum/signoff"},
 	"curriculum/shop":            {"threadmath", "curriculum"},
 	"curriculum/shop/obey":       {"threadmath", "threadmath/lathesim", "curriculum"},
