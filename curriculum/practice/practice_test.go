@@ -17,6 +17,7 @@ import (
 	"halfnut/curriculum/store"
 	"halfnut/curriculum/store/storetest"
 	"halfnut/testdata/workshop"
+	"halfnut/threadmath"
 )
 
 var _ practice.Store = (*store.DB)(nil)
@@ -79,6 +80,9 @@ func right(e curriculum.Exercise) map[string]string {
 		switch {
 		case p.Answer.Length != nil:
 			out[p.ID] = strconv.FormatFloat(p.Answer.Length.MM(), 'f', p.Decimals, 64) + " mm"
+			if p.Unit == curriculum.UnitInch { // the same size in millimetres would be asked back
+				out[p.ID] = strconv.FormatFloat(p.Answer.Length.Value(threadmath.Inch), 'f', p.Decimals, 64) + " in"
+			}
 		default:
 			out[p.ID] = p.Answer.String()
 		}
