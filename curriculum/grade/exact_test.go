@@ -77,7 +77,7 @@ func TestRatiosAsFractionsAreExact(t *testing.T) {
 	_, err = fmt.Sscan(bottom, &y)
 	require.NoError(t, err)
 	assert.Equal(t, curriculum.Right, outcome(e, p.ID, fmt.Sprintf("%d/%d", 3*x, 3*y)).Outcome, "not in lowest terms")
-	near := outcome(e, p.ID, fmt.Sprintf("%d/%d", 2000*x+1, 2000*y))
+	near := outcome(e, p.ID, fmt.Sprintf("%d/%d", 100_000*x+1, 100_000*y))
 	assert.Equal(t, curriculum.Unknown, near.Outcome)
 	assert.Contains(t, near.Reason, "not equal")
 	value := p.Accept.Low + (p.Accept.High-p.Accept.Low)*0.6
